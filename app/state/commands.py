@@ -1,0 +1,275 @@
+"""The one table of commands: menus, shortcuts, help and tests all read it.
+
+A command is a function from state to state and does nothing else. What needs a dialog sets
+:attr:`~app.state.state.State.asking`, and the window answers.
+
+The shortcuts are a scheme of our own, laid out as the sentence is: Alt with a digit opens the
+chooser of the phrase at that place; Ctrl with the vertical arrows goes through the stocks, with
+the horizontal arrows through the lights, with the page keys through the brightness of the room;
+F2 to F6 are the five marks in the order of the legend. What every desktop shares (Ctrl+O, Ctrl+Z
+and so on) is kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from app.state.facts import Facts
+from app.state.setting import Setting
+from app.state.state import State
+from app.state.table import SETTINGS
+from proofing.errors import UnknownName
+from proofing.findings.kinds import Kind
+
+LUX_STEPS = (20.0, 50.0, 100.0, 150.0, 200.0, 300.0, 500.0, 750.0, 1000.0, 2000.0, 5000.0, 10000.0)
+ZOOM_STEP = 2.0**0.5
+ZOOM_MAX = 16.0
+PAN_STEP = 0.125
+"""Share of the picture that one arrow key moves at whole-picture zoom."""
+
+
+@dataclass(frozen=True)
+class Command:
+    """One thing a person can do.
+
+    Attributes
+    ----------
+    id
+        A name for code and tests.
+    title
+        The words of the menu.
+    menu
+        The menu it belongs to.
+    shortcut
+        Keys in the portable notation of the toolkit, '' for none.
+    apply
+        The state before to the state after.
+    enabled
+        Whether it can be done now.
+    """
+
+    id: str
+    title: str
+    menu: str
+    shortcut: str
+    apply: Callable[[State], State]
+    enabled: Callable[[State], bool] = lambda state: True
+
+
+MENUS = ("Picture", "Setting", "Room", "Marks", "View", "Help")
+"""The menus, in order."""
+
+
+def _has_picture(state: State) -> bool:
+    return state.facts.picture is not None
+
+
+def _asking(what: str) -> Callable[[State], State]:
+    return lambda state: state.ask(what)
+
+
+def _step_name(field: str, names: Callable[[Facts], list[str]], step: int) -> Command:
+    title = SETTINGS[field].title.lower()
+    menu = "Setting" if field == "stock" else "Room"
+    words = "Next" if step > 0 else "Previous"
+    keys = {
+        ("stock", 1): "Ctrl+Down",
+        ("stock", -1): "Ctrl+Up",
+        ("light", 1): "Ctrl+Right",
+        ("light", -1): "Ctrl+Left",
+        ("glazing", 1): "F9",
+    }
+
+    def apply(state: State) -> State:
+        listed = names(state.facts)
+        if not listed:
+            return state
+        now = [name.casefold() for name in listed]
+        current = str(getattr(state.setting, field)).casefold()
+        place = now.index(current) + step if current in now else 0
+        return state.change(**{field: listed[place % len(listed)]})
+
+    return Command(
+        f"{words.lower()}_{field}",
+        f"{words} {title}",
+        menu,
+        keys[field, step],
+        apply,
+        lambda state: len(names(state.facts)) > 1,
+    )
+
+
+def _stock_names(facts: Facts) -> list[str]:
+    return [fact.path or fact.name for fact in facts.stocks]
+
+
+def _light_names(facts: Facts) -> list[str]:
+    return [fact.name for fact in facts.lights]
+
+
+def _glazing_names(facts: Facts) -> list[str]:
+    return list(facts.glazings)
+
+
+def _lux(state: State) -> float | None:
+    try:
+        return state.facts.lux(state.setting.illuminance)
+    except UnknownName:
+        return None
+
+
+def _brighter(state: State) -> State:
+    lux = _lux(state)
+    higher = [step for step in LUX_STEPS if lux is None or step > lux]
+    return state.change(illuminance=higher[0]) if higher else state
+
+
+def _dimmer(state: State) -> State:
+    lux = _lux(state)
+    lower = [step for step in LUX_STEPS if lux is None or step < lux]
+    return state.change(illuminance=lower[-1]) if lower else state
+
+
+def _next_intent(state: State) -> State:
+    intents = [value for value, _ in SETTINGS["intent"].choices]
+    return state.change(intent=intents[(intents.index(state.setting.intent) + 1) % len(intents)])
+
+
+def _toggle_compensation(state: State) -> State:
+    return state.change(black_point_compensation=not state.setting.black_point_compensation)
+
+
+def _toggle_look(state: State) -> State:
+    return state.change(look="matched" if state.setting.look == "settled" else "settled")
+
+
+def _toggle_mark(kind: Kind) -> Callable[[State], State]:
+    return lambda state: state.change(marks=state.setting.marks ^ {kind})
+
+
+def _toggle_marks(state: State) -> State:
+    return state.change(marks=frozenset() if state.setting.marks else frozenset(Kind))
+
+
+def _start_again(state: State) -> State:
+    return state.with_setting(Setting(photograph=state.setting.photograph))
+
+
+def _undo(state: State) -> State:
+    history = state.history.undo()
+    return state if history is state.history else State(history, state.facts, state.view)
+
+
+def _redo(state: State) -> State:
+    history = state.history.redo()
+    return state if history is state.history else State(history, state.facts, state.view)
+
+
+def _zoom(state: State) -> float:
+    return state.view.whole_zoom if state.view.zoom is None else state.view.zoom
+
+
+def _nearer(state: State) -> State:
+    return state.with_view(zoom=min(ZOOM_MAX, _zoom(state) * ZOOM_STEP))
+
+
+def _farther(state: State) -> State:
+    zoom = _zoom(state) / ZOOM_STEP
+    if zoom <= state.view.whole_zoom:
+        return state.with_view(zoom=None, centre=(0.5, 0.5))
+    return state.with_view(zoom=zoom)
+
+
+def _pan(dx: int, dy: int) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        step = PAN_STEP * min(1.0, state.view.whole_zoom / _zoom(state))
+        x, y = state.view.centre
+        return state.with_view(
+            centre=(min(1.0, max(0.0, x + dx * step)), min(1.0, max(0.0, y + dy * step)))
+        )
+
+    return apply
+
+
+def _is_near(state: State) -> bool:
+    return _has_picture(state) and state.view.zoom is not None
+
+
+def _choose(field: str, title: str, digit: int, menu: str) -> Command:
+    return Command(
+        f"choose_{field}", f"Choose {title}…", menu, f"Alt+{digit}", _asking(f"choose {field}")
+    )
+
+
+PHRASES = (
+    ("stock", "the stock", "Setting"),
+    ("size_mm", "the size", "Setting"),
+    ("intent", "the rendering intent", "Setting"),
+    ("light", "the light", "Room"),
+    ("illuminance", "the illuminance", "Room"),
+    ("glazing", "the glazing", "Room"),
+    ("distance_m", "the viewing distance", "Room"),
+    ("look", "the way of looking", "Room"),
+    ("screen_profile", "the screen", "Setting"),
+)
+"""The phrases that Alt with a digit opens, in the order of the sentence."""
+
+COMMANDS: tuple[Command, ...] = (
+    Command("open_photograph", "Open a photograph…", "Picture", "Ctrl+O",
+            _asking("open photograph")),
+    Command("save_pair", "Save this pair as a picture…", "Picture", "Ctrl+S",
+            _asking("save pair"), _has_picture),
+    Command("open_setting", "Open a setting…", "Picture", "Ctrl+Shift+O",
+            _asking("open setting")),
+    Command("save_setting", "Save this setting…", "Picture", "Ctrl+Shift+S",
+            _asking("save setting")),
+    Command("quit", "Quit", "Picture", "Ctrl+Q", _asking("quit")),
+    Command("undo", "Undo", "Setting", "Ctrl+Z", _undo,
+            lambda state: bool(state.history.past)),
+    Command("redo", "Redo", "Setting", "Ctrl+Shift+Z", _redo,
+            lambda state: bool(state.history.future)),
+    Command("start_again", "Back to the starting setting", "Setting", "Ctrl+Backspace",
+            _start_again,
+            lambda state: state.setting != Setting(photograph=state.setting.photograph)),
+    *(_choose(field, title, digit, menu)
+      for digit, (field, title, menu) in enumerate(PHRASES, start=1)),
+    _step_name("stock", _stock_names, 1),
+    _step_name("stock", _stock_names, -1),
+    Command("next_intent", "Next rendering intent", "Setting", "F8", _next_intent),
+    Command("toggle_compensation", "Black point compensation on or off", "Setting", "Shift+F8",
+            _toggle_compensation),
+    _step_name("light", _light_names, 1),
+    _step_name("light", _light_names, -1),
+    Command("brighter_room", "Brighter room", "Room", "Ctrl+PgUp", _brighter,
+            lambda state: _brighter(state) is not state),
+    Command("dimmer_room", "Dimmer room", "Room", "Ctrl+PgDown", _dimmer,
+            lambda state: _dimmer(state) is not state),
+    _step_name("glazing", _glazing_names, 1),
+    Command("toggle_look", "Eyes settled or white matched", "Room", "Shift+F9", _toggle_look),
+    *(Command(f"mark_{kind.value}", kind.title, "Marks", f"F{number}", _toggle_mark(kind))
+      for number, kind in enumerate(Kind, start=2)),
+    Command("toggle_marks", "All marks or none", "Marks", "F7", _toggle_marks),
+    Command("whole_picture", "Whole picture", "View", "Home",
+            lambda state: state.with_view(zoom=None, centre=(0.5, 0.5)), _has_picture),
+    Command("pixel_for_pixel", "Pixel for pixel", "View", "End",
+            lambda state: state.with_view(zoom=1.0), _has_picture),
+    Command("nearer", "Nearer", "View", "Ctrl++", _nearer, _has_picture),
+    Command("farther", "Farther", "View", "Ctrl+-", _farther, _is_near),
+    Command("pan_left", "Look further left", "View", "Left", _pan(-1, 0), _is_near),
+    Command("pan_right", "Look further right", "View", "Right", _pan(1, 0), _is_near),
+    Command("pan_up", "Look further up", "View", "Up", _pan(0, -1), _is_near),
+    Command("pan_down", "Look further down", "View", "Down", _pan(0, 1), _is_near),
+    Command("toggle_findings", "Findings open or closed", "View", "Ctrl+F6",
+            lambda state: state.with_view(findings_open=not state.view.findings_open)),
+    Command("help", "Help", "Help", "F1", _asking("help")),
+)  # fmt: skip
+
+BY_ID: dict[str, Command] = {command.id: command for command in COMMANDS}
+"""The commands by id."""
+
+
+def run(state: State, id: str) -> State:
+    """The state after a command; the same one where the command is not enabled."""
+    command = BY_ID[id]
+    return command.apply(state) if command.enabled(state) else state

@@ -1,0 +1,161 @@
+"""What the state knows about the world: the catalogue's names and the opened picture's size."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app.state.setting import Setting
+from proofing.errors import SettingError, UnknownName
+
+if TYPE_CHECKING:
+    from proofing.catalogue import Catalogue
+
+    from proofing.photograph import Photograph
+    from proofing.printing import Stock
+
+DEFAULT_PPI = 300.0  # common practice: a print at reading distance
+MM_PER_INCH = 25.4  # exact, ISO 80000-3
+DIAGONALS_AWAY = 1.5  # common practice: viewing distance about 1.5 x the diagonal
+
+
+@dataclass(frozen=True)
+class StockFact:
+    """A stock's name and standing; `path` as a person gave it where it came from a file."""
+
+    name: str
+    stock_class: str
+    kind: str
+    typical: bool
+    path: str = ""
+
+
+@dataclass(frozen=True)
+class LightFact:
+    """A light's name, colour temperature in kelvin, and caution for people ('' if none)."""
+
+    name: str
+    cct_K: float
+    caution: str = ""
+
+
+@dataclass(frozen=True)
+class PlaceFact:
+    """A familiar place and its illuminance."""
+
+    name: str
+    lux: float
+
+
+@dataclass(frozen=True)
+class PictureFact:
+    """The opened picture: its name and its size in pixels."""
+
+    name: str
+    width_px: int
+    height_px: int
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Names to choose among, and the opened picture."""
+
+    stocks: tuple[StockFact, ...] = ()
+    lights: tuple[LightFact, ...] = ()
+    glazings: tuple[str, ...] = ()
+    places: tuple[PlaceFact, ...] = ()
+    picture: PictureFact | None = None
+
+    @classmethod
+    def of(cls, catalogue: Catalogue, photograph: Photograph | None = None) -> Facts:
+        """Facts of a loaded catalogue and, where one is open, a photograph."""
+        facts = cls(
+            stocks=tuple(_stock_fact(stock) for stock in catalogue.stocks),
+            lights=tuple(
+                LightFact(light.name, float(light.cct_K), light.caution)
+                for light in catalogue.lights
+            ),
+            glazings=tuple(glazing.name for glazing in catalogue.glazings),
+            places=tuple(PlaceFact(place.name, float(place.lux)) for place in catalogue.places),
+        )
+        return facts if photograph is None else facts.with_photograph(photograph)
+
+    def with_photograph(self, photograph: Photograph) -> Facts:
+        """The same with another picture open."""
+        picture = PictureFact(
+            photograph.name, int(photograph.facts.width), int(photograph.facts.height)
+        )
+        return replace(self, picture=picture)
+
+    def with_stock(self, stock: Stock, path: str) -> Facts:
+        """The same with a stock that a person loaded from a file."""
+        others = tuple(fact for fact in self.stocks if fact.path != path)
+        return replace(self, stocks=(*others, _stock_fact(stock, path)))
+
+    def stock(self, name: str) -> StockFact | None:
+        """The stock a setting names, or None for a file not loaded yet."""
+        for fact in self.stocks:
+            if fact.path == name and name:
+                return fact
+        for fact in self.stocks:
+            if fact.name.casefold() == name.casefold():
+                return fact
+        return None
+
+    def light(self, name: str) -> LightFact | None:
+        """The light a setting names."""
+        for fact in self.lights:
+            if fact.name.casefold() == name.casefold():
+                return fact
+        return None
+
+    def lux(self, illuminance: float | str) -> float:
+        """Illuminance in lux of a number or a place.
+
+        Raises
+        ------
+        UnknownName
+            When no such place is listed.
+        """
+        if not isinstance(illuminance, str):
+            return illuminance
+        for place in self.places:
+            if place.name.casefold() == illuminance.casefold():
+                return place.lux
+        raise UnknownName("place", illuminance, [place.name for place in self.places])
+
+
+def _stock_fact(stock: Stock, path: str = "") -> StockFact:
+    return StockFact(stock.name, stock.stock_class, stock.kind, bool(stock.typical), path)
+
+
+def print_size_mm(setting: Setting, facts: Facts) -> tuple[float, float]:
+    """Width and height of the printed picture: as chosen, or at 300 ppi.
+
+    Raises
+    ------
+    SettingError
+        When neither a size is chosen nor a picture open.
+    """
+    if setting.size_mm is not None:
+        return setting.size_mm
+    if facts.picture is None:
+        raise SettingError("size_mm", "none", "choose a size, or open a photograph")
+    mm_per_px = MM_PER_INCH / DEFAULT_PPI
+    return facts.picture.width_px * mm_per_px, facts.picture.height_px * mm_per_px
+
+
+def viewing_distance_m(setting: Setting, facts: Facts) -> float:
+    """How far the eye is from the print: as chosen, or 1.5 times the diagonal."""
+    if setting.distance_m is not None:
+        return setting.distance_m
+    return DIAGONALS_AWAY * math.hypot(*print_size_mm(setting, facts)) / 1000.0
+
+
+def photograph_name(setting: Setting, facts: Facts) -> str:
+    """What the photograph is called in the sentence."""
+    if facts.picture is not None:
+        return facts.picture.name
+    return Path(setting.photograph).name if setting.photograph else "no photograph yet"

@@ -1,0 +1,169 @@
+"""The sentence that says what is shown; every setting in it is a phrase and a chooser.
+
+The same words head the window, the command line's output, the picture of a pair and every
+report, so that a person who knows one knows them all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from app.state.facts import Facts, photograph_name, print_size_mm, viewing_distance_m
+from app.state.setting import Setting
+from app.state.table import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
+from proofing.errors import SettingError, UnknownName
+
+
+@dataclass(frozen=True)
+class Phrase:
+    """A run of words that stands for one setting.
+
+    Attributes
+    ----------
+    field
+        The setting's id.
+    text
+        The words.
+    """
+
+    field: str
+    text: str
+
+
+Sentence = tuple[Phrase | str, ...]
+
+
+def sentence(setting: Setting, facts: Facts) -> Sentence:
+    """The sentence of a setting.
+
+    Parameters
+    ----------
+    setting
+        What has been chosen.
+    facts
+        The catalogue's names and the open picture; a size or place they cannot tell yet is
+        left in the words of the setting itself.
+
+    Returns
+    -------
+    tuple of Phrase or str
+        Concatenated, the text. A setting that is off its ordinary value and changes the
+        picture always has a phrase; one that is at it may stay silent.
+    """
+    parts: list[Phrase | str] = [
+        Phrase("photograph", photograph_name(setting, facts)),
+        " on ",
+        Phrase("stock", _stock(setting, facts)),
+    ]
+    stock = facts.stock(setting.stock)
+    if stock is not None and stock.typical:
+        parts.append(" (typical values)")
+    parts += [
+        ", ",
+        Phrase("size_mm", _size(setting, facts)),
+        ", rendered ",
+        Phrase("intent", SETTINGS["intent"].format(setting.intent)),
+    ]
+    if not setting.black_point_compensation:
+        parts += [" ", Phrase("black_point_compensation", "without black point compensation")]
+    parts.append(", hung ")
+    if setting.wall_reflectance != SETTINGS["wall_reflectance"].default:
+        percent = number_text(setting.wall_reflectance * 100, 1)
+        wall = Phrase("wall_reflectance", f"a wall of {percent} % reflectance")
+        parts += ["on ", wall, " "]
+    parts += [
+        "under ",
+        Phrase("light", _light(setting, facts)),
+        " at ",
+        Phrase("illuminance", _illuminance(setting, facts)),
+        " behind ",
+        Phrase("glazing", setting.glazing),
+    ]
+    if setting.reflection_ratio > 0:
+        percent = number_text(setting.reflection_ratio * 100, 1)
+        parts += [
+            " that mirrors " if setting.glazing != SETTINGS["glazing"].default else ", mirroring ",
+            Phrase("reflection_ratio", f"a room {percent} % as bright"),
+        ]
+    parts += [
+        ", seen from ",
+        Phrase("distance_m", _distance(setting, facts)),
+        " with ",
+        Phrase("look", SETTINGS["look"].format(setting.look)),
+    ]
+    if setting.degree_of_adaptation is not None:
+        percent = number_text(setting.degree_of_adaptation * 100, 1)
+        parts += [" and ", Phrase("degree_of_adaptation", f"{percent} % adapted to the light")]
+    parts += [
+        ", shown on ",
+        Phrase("screen_profile", _screen(setting)),
+        " at ",
+        Phrase("screen_luminance_cd_m2", f"{number_text(setting.screen_luminance_cd_m2, 1)} cd/m²"),
+    ]
+    if setting.screen_black_cd_m2 is not None:
+        black = f"a black of {number_text(setting.screen_black_cd_m2, 3)} cd/m²"
+        parts += [" with ", Phrase("screen_black_cd_m2", black)]
+    tolerance = number_text(setting.gamut_tolerance)
+    if setting.gamut_tolerance != SETTINGS["gamut_tolerance"].default:
+        parts += [
+            ", colours marked when missed by more than ",
+            Phrase("gamut_tolerance", f"ΔE00 {tolerance}"),
+        ]
+    if setting.marks != SETTINGS["marks"].default:
+        shown = SETTINGS["marks"].format(setting.marks)
+        parts += [
+            ", with ",
+            Phrase("marks", shown if not setting.marks else f"marks for {shown} only"),
+        ]
+    parts.append(".")
+    return tuple(parts)
+
+
+def text_of(parts: Sentence) -> str:
+    """The sentence as plain text."""
+    return "".join(part if isinstance(part, str) else part.text for part in parts)
+
+
+def _stock(setting: Setting, facts: Facts) -> str:
+    fact = facts.stock(setting.stock)
+    return Path(setting.stock).name if fact is None else fact.name
+
+
+def _size(setting: Setting, facts: Facts) -> str:
+    try:
+        width_mm, height_mm = print_size_mm(setting, facts)
+    except SettingError:
+        return SETTINGS["size_mm"].automatic
+    return f"{number_text(width_mm / 10, 1)} × {number_text(height_mm / 10, 1)} cm"
+
+
+def _light(setting: Setting, facts: Facts) -> str:
+    fact = facts.light(setting.light)
+    if fact is None:
+        return setting.light
+    kelvin = f"{round(fact.cct_K / 50) * 50} K"
+    return fact.name if fact.name.endswith(" K") else f"{fact.name}, {kelvin}"
+
+
+def _illuminance(setting: Setting, facts: Facts) -> str:
+    try:
+        lux = f"{number_text(facts.lux(setting.illuminance), 1)} lx"
+    except UnknownName:
+        return str(setting.illuminance)
+    return f"{lux} ({setting.illuminance})" if isinstance(setting.illuminance, str) else lux
+
+
+def _distance(setting: Setting, facts: Facts) -> str:
+    try:
+        return f"{number_text(viewing_distance_m(setting, facts), 1)} m"
+    except SettingError:
+        return SETTINGS["distance_m"].automatic
+
+
+def _screen(setting: Setting) -> str:
+    if setting.screen_profile == SYSTEM_SCREEN:
+        return "this screen"
+    if setting.screen_profile == SRGB_SCREEN:
+        return "an sRGB screen"
+    return f"the screen of {Path(setting.screen_profile).name}"

@@ -1,0 +1,160 @@
+"""A setting: everything that has been chosen, as one frozen value."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+from app.state.table import SETTINGS
+from proofing.errors import SettingError
+from proofing.findings.kinds import Kind
+
+_FORMAT = 1
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Every choice of the sentence, by name or number.
+
+    A setting holds no pixels and no profile data; names are looked up in the catalogue when a
+    request is built. Each field is a row of :data:`app.state.table.SETTINGS`, which checks it.
+
+    Raises
+    ------
+    SettingError
+        When a value lies outside its row's bounds.
+
+    Examples
+    --------
+    >>> Setting(illuminance=150).illuminance
+    150.0
+    >>> Setting().key == Setting(illuminance=500).key
+    True
+    """
+
+    photograph: str = SETTINGS["photograph"].default
+    stock: str = SETTINGS["stock"].default
+    size_mm: tuple[float, float] | None = SETTINGS["size_mm"].default
+    intent: str = SETTINGS["intent"].default
+    black_point_compensation: bool = SETTINGS["black_point_compensation"].default
+    light: str = SETTINGS["light"].default
+    illuminance: float | str = SETTINGS["illuminance"].default
+    glazing: str = SETTINGS["glazing"].default
+    reflection_ratio: float = SETTINGS["reflection_ratio"].default
+    wall_reflectance: float = SETTINGS["wall_reflectance"].default
+    distance_m: float | None = SETTINGS["distance_m"].default
+    look: str = SETTINGS["look"].default
+    degree_of_adaptation: float | None = SETTINGS["degree_of_adaptation"].default
+    screen_profile: str = SETTINGS["screen_profile"].default
+    screen_luminance_cd_m2: float = SETTINGS["screen_luminance_cd_m2"].default
+    screen_black_cd_m2: float | None = SETTINGS["screen_black_cd_m2"].default
+    gamut_tolerance: float = SETTINGS["gamut_tolerance"].default
+    marks: frozenset[Kind] = SETTINGS["marks"].default
+
+    def __post_init__(self) -> None:
+        """Check and normalise every field by its row."""
+        for id, row in SETTINGS.items():
+            object.__setattr__(self, id, row.check(getattr(self, id)))
+        if (
+            self.screen_black_cd_m2 is not None
+            and self.screen_black_cd_m2 >= self.screen_luminance_cd_m2
+        ):
+            raise SettingError(
+                "screen_black_cd_m2",
+                self.screen_black_cd_m2,
+                "the screen's black must be darker than its white",
+            )
+
+    def change(self, **values: Any) -> Setting:
+        """A setting with some fields replaced."""
+        return replace(self, **values)
+
+    def changed_fields(self, other: Setting) -> tuple[str, ...]:
+        """Names of the fields in which two settings differ."""
+        return tuple(
+            field.name
+            for field in fields(self)
+            if getattr(self, field.name) != getattr(other, field.name)
+        )
+
+    @property
+    def key(self) -> str:
+        """Digest of every field; equal settings have equal keys."""
+        return hashlib.sha256(self.to_json().encode()).hexdigest()
+
+    def to_dict(self) -> dict[str, Any]:
+        """The fields as plain JSON values; None where the program works a value out."""
+        values = {field.name: getattr(self, field.name) for field in fields(self)}
+        values["size_mm"] = None if self.size_mm is None else list(self.size_mm)
+        values["marks"] = [kind.value for kind in Kind if kind in self.marks]
+        return values
+
+    @classmethod
+    def from_dict(cls, values: Mapping[str, Any]) -> Setting:
+        """The inverse of :meth:`to_dict`; a missing field has its default.
+
+        Raises
+        ------
+        SettingError
+            For an unknown field or a value out of bounds.
+        """
+        for name in values:
+            if name not in SETTINGS:
+                raise SettingError(name, values[name], "there is no such setting")
+        return cls(**values)
+
+    def to_json(self) -> str:
+        """One line of JSON."""
+        return json.dumps(self.to_dict(), ensure_ascii=False)
+
+    @classmethod
+    def from_json(cls, text: str) -> Setting:
+        """The inverse of :meth:`to_json`."""
+        try:
+            values = json.loads(text)
+        except json.JSONDecodeError as error:
+            raise SettingError("setting", text[:40], "is not a saved setting") from error
+        if not isinstance(values, dict):
+            raise SettingError("setting", text[:40], "is not a saved setting")
+        return cls.from_dict(values)
+
+    def to_toml(self) -> str:
+        """A small TOML file; fields the program works out are left out."""
+        lines = [f"format = {_FORMAT}", "", "[setting]"]
+        lines += [
+            f"{name} = {_toml_value(value)}"
+            for name, value in self.to_dict().items()
+            if value is not None
+        ]
+        return "\n".join(lines) + "\n"
+
+    @classmethod
+    def from_toml(cls, text: str) -> Setting:
+        """The inverse of :meth:`to_toml`."""
+        try:
+            document = tomllib.loads(text)
+        except tomllib.TOMLDecodeError as error:
+            raise SettingError("setting", "file", f"is not a saved setting: {error}") from error
+        values = document.get("setting")
+        if not isinstance(values, dict):
+            raise SettingError("setting", "file", "has no [setting] table")
+        if document.get("format") != _FORMAT:
+            raise SettingError(
+                "format", document.get("format"), "was saved by another version of this program"
+            )
+        return cls.from_dict(values)
+
+
+def _toml_value(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, float):
+        return repr(value)
+    if isinstance(value, list):
+        return "[" + ", ".join(_toml_value(item) for item in value) + "]"
+    # A JSON string is a TOML basic string, but for DEL, which TOML wants escaped.
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")

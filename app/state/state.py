@@ -1,0 +1,147 @@
+"""The whole state of the program as one frozen value, and its history."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from app.state.facts import Facts
+from app.state.setting import Setting
+from app.state.table import SETTINGS
+
+_DEPTH = 200
+
+
+@dataclass(frozen=True)
+class History:
+    """Settings gone by and settings undone, around the present one.
+
+    Attributes
+    ----------
+    present
+        The setting in force.
+    past
+        Earlier settings, oldest first; at most 200.
+    future
+        Undone settings, next first.
+    gesture
+        Name of the gesture that made the present one, '' once it is over. Changes within one
+        gesture, such as dragging one slider, are one step.
+    """
+
+    present: Setting
+    past: tuple[Setting, ...] = ()
+    future: tuple[Setting, ...] = ()
+    gesture: str = ""
+
+    def change(self, setting: Setting, gesture: str = "") -> History:
+        """The history after a change; the same object when nothing changes."""
+        if setting == self.present:
+            return self
+        if gesture and gesture == self.gesture and self.past:
+            return History(setting, self.past, (), gesture)
+        return History(setting, (*self.past, self.present)[-_DEPTH:], (), gesture)
+
+    def undo(self) -> History:
+        """One step back; the same object when there is none."""
+        if not self.past:
+            return self
+        return History(self.past[-1], self.past[:-1], (self.present, *self.future))
+
+    def redo(self) -> History:
+        """One step forward again; the same object when there is none."""
+        if not self.future:
+            return self
+        return History(self.future[0], (*self.past, self.present), self.future[1:])
+
+    @property
+    def undo_title(self) -> str:
+        """What an undo would take back, in words; '' when there is nothing."""
+        return _difference(self.past[-1], self.present) if self.past else ""
+
+    @property
+    def redo_title(self) -> str:
+        """What a redo would do again, in words; '' when there is nothing."""
+        return _difference(self.present, self.future[0]) if self.future else ""
+
+
+def _difference(before: Setting, after: Setting) -> str:
+    titles = [SETTINGS[id].title for id in before.changed_fields(after)]
+    if len(titles) > 2:
+        return "several settings"
+    return " and ".join([titles[0], *(title.lower() for title in titles[1:])])
+
+
+@dataclass(frozen=True)
+class ViewState:
+    """Where the eye is in the pair; no part of the setting and never undone.
+
+    Attributes
+    ----------
+    zoom
+        Screen pixels per picture pixel; None shows the whole picture.
+    centre
+        The picture point in the middle, as fractions of width and height.
+    whole_zoom
+        The zoom that shows the whole picture; the window keeps it current.
+    findings_open
+        Whether the findings below the pair are open.
+    """
+
+    zoom: float | None = None
+    centre: tuple[float, float] = (0.5, 0.5)
+    whole_zoom: float = 1.0
+    findings_open: bool = True
+
+
+@dataclass(frozen=True)
+class State:
+    """Everything a command can look at or change.
+
+    Attributes
+    ----------
+    history
+        The setting in force, and the way to and from it.
+    facts
+        The catalogue's names and the open picture.
+    view
+        Zoom and place.
+    asking
+        What the program waits for a person to answer: '' for nothing, else one of
+        :data:`ASKABLE` or ``'choose <field>'``. The window opens the dialog or chooser and
+        clears it.
+    """
+
+    history: History
+    facts: Facts = field(default_factory=Facts)
+    view: ViewState = field(default_factory=ViewState)
+    asking: str = ""
+
+    @property
+    def setting(self) -> Setting:
+        """The setting in force."""
+        return self.history.present
+
+    def change(self, gesture: str = "", **values: Any) -> State:
+        """The state after some settings change."""
+        return self.with_setting(self.setting.change(**values), gesture)
+
+    def with_setting(self, setting: Setting, gesture: str = "") -> State:
+        """The state with another setting in force, one step further in the history."""
+        return replace(self, history=self.history.change(setting, gesture))
+
+    def with_facts(self, facts: Facts) -> State:
+        """The state with other facts."""
+        return replace(self, facts=facts)
+
+    def with_view(self, **values: Any) -> State:
+        """The state with some of the view changed."""
+        return replace(self, view=replace(self.view, **values))
+
+    def ask(self, what: str) -> State:
+        """The state that waits for an answer."""
+        return replace(self, asking=what)
+
+
+ASKABLE = ("open photograph", "save pair", "save setting", "open setting", "help", "quit")
+"""What the window can be asked for, besides ``'choose <field>'``."""

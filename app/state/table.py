@@ -1,0 +1,442 @@
+"""The one table of settings.
+
+Every choice a person can make is a row: its type, bounds, default, one sentence, how it is read
+from text and written as text. The command line takes its options from here, the window its
+choosers, the saved setting its fields, and a test walks every row.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from proofing.errors import SettingError
+from proofing.findings.kinds import Kind
+
+RowKind = Literal["path", "name", "choice", "number", "switch", "size", "illuminance", "marks"]
+
+SYSTEM_SCREEN = "system"
+SRGB_SCREEN = "sRGB"
+
+_NUMBER = r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
+_MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, '"': 25.4}  # inch exact: ISO 80000-3
+
+
+@dataclass(frozen=True)
+class Row:
+    """One setting.
+
+    Attributes
+    ----------
+    id
+        The field's name in :class:`~app.state.setting.Setting`.
+    title
+        A label of a few words.
+    kind
+        What sort of value it is, for choosing a control.
+    default
+        The value at the start.
+    sentence
+        What it does, for people.
+    parse
+        Text to value; raises :class:`~proofing.errors.SettingError`.
+    format
+        Value to the text shown to people; ``parse(format(value)) == value``.
+    check
+        Returns the value normalised; raises :class:`~proofing.errors.SettingError`.
+    phrase
+        The phrase of the sentence whose chooser holds this setting.
+    option, metavar
+        The command-line option, without the leading dashes; '' where there is none.
+    bounds
+        Lowest and highest value of a number.
+    unit
+        Unit of a number as it is written.
+    choices
+        Value and words of each choice.
+    optional
+        Whether None (the program works it out) is allowed, and then :attr:`automatic` says how.
+    """
+
+    id: str
+    title: str
+    kind: RowKind
+    default: Any
+    sentence: str
+    parse: Callable[[str], Any]
+    format: Callable[[Any], str]
+    check: Callable[[Any], Any]
+    phrase: str
+    option: str = ""
+    metavar: str = ""
+    bounds: tuple[float, float] | None = None
+    unit: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    optional: bool = False
+    automatic: str = ""
+
+
+def number_text(value: float, places: int = 2) -> str:
+    """A number with at most `places` decimals and no trailing zeros.
+
+    >>> number_text(60.0), number_text(1.25), number_text(0.3048, 3)
+    ('60', '1.25', '0.305')
+    """
+    text = f"{value:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def _exact(value: float) -> str:
+    text = repr(float(value))
+    return text[:-2] if text.endswith(".0") else text
+
+
+def _to_float(field: str, text: str) -> float:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError as error:
+        raise SettingError(field, text, "is not a number") from error
+
+
+def _number(
+    id: str,
+    title: str,
+    default: float | None,
+    sentence: str,
+    *,
+    phrase: str,
+    bounds: tuple[float, float],
+    unit: str = "",
+    factors: dict[str, float] | None = None,
+    automatic: str = "",
+    option: str = "",
+    metavar: str = "N",
+) -> Row:
+    optional = bool(automatic)
+    low, high = bounds
+    units = {unit: 1.0, "": 1.0, **(factors or {})}
+
+    def check(value: Any) -> float | None:
+        if value is None and optional:
+            return None
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            raise SettingError(id, value, "is not a number")
+        if not (math.isfinite(value) and low <= value <= high):
+            raise SettingError(
+                id, _exact(value), f"choose from {_exact(low)} to {_exact(high)} {unit}".rstrip()
+            )
+        return float(value)
+
+    def parse(text: str) -> float | None:
+        text = text.strip()
+        if optional and text.casefold() in ("auto", automatic.casefold()):
+            return None
+        match = re.fullmatch(rf"({_NUMBER})\s*(.*)", text)
+        if match is None or match[2] not in units:
+            raise SettingError(id, text, f"is not a number{' of ' + unit if unit else ''}")
+        return check(_to_float(id, match[1]) * units[match[2]])
+
+    def format(value: float | None) -> str:
+        if value is None:
+            return automatic
+        return f"{_exact(value)} {unit}".rstrip()
+
+    return Row(
+        id, title, "number", default, sentence, parse, format, check, phrase, option, metavar,
+        bounds, unit, (), optional, automatic,
+    )  # fmt: skip
+
+
+def _choice(
+    id: str,
+    title: str,
+    default: str,
+    sentence: str,
+    *,
+    phrase: str,
+    choices: tuple[tuple[str, str], ...],
+    option: str,
+    metavar: str,
+) -> Row:
+    values = [value for value, _ in choices]
+
+    def check(value: Any) -> str:
+        if value not in values:
+            raise SettingError(id, value, f"choose one of: {', '.join(values)}")
+        return str(value)
+
+    def parse(text: str) -> str:
+        wanted = text.strip().casefold()
+        for value, words in choices:
+            if wanted in (value.casefold(), words.casefold()):
+                return value
+        return check(text.strip())
+
+    def format(value: str) -> str:
+        return dict(choices)[value]
+
+    return Row(
+        id, title, "choice", default, sentence, parse, format, check, phrase, option, metavar,
+        choices=choices,
+    )  # fmt: skip
+
+
+def _switch(id: str, title: str, default: bool, sentence: str, *, phrase: str, option: str) -> Row:
+    def check(value: Any) -> bool:
+        if not isinstance(value, bool):
+            raise SettingError(id, value, "choose on or off")
+        return value
+
+    def parse(text: str) -> bool:
+        wanted = text.strip().casefold()
+        if wanted not in ("on", "off"):
+            raise SettingError(id, text, "choose on or off")
+        return wanted == "on"
+
+    def format(value: bool) -> str:
+        return "on" if value else "off"
+
+    return Row(id, title, "switch", default, sentence, parse, format, check, phrase, option)
+
+
+def _text(
+    id: str,
+    title: str,
+    kind: RowKind,
+    default: str,
+    sentence: str,
+    *,
+    phrase: str,
+    option: str = "",
+    metavar: str = "",
+    may_be_empty: bool = False,
+) -> Row:
+    def check(value: Any) -> str:
+        if not isinstance(value, str) or "\0" in value:
+            raise SettingError(id, value, "is not a name")
+        if not value.strip() and not may_be_empty:
+            raise SettingError(id, repr(value), "name one, it cannot be empty")
+        return value
+
+    return Row(id, title, kind, default, sentence, check, str, check, phrase, option, metavar)
+
+
+def _parse_size(text: str) -> tuple[float, float] | None:
+    text = text.strip()
+    if text.casefold() in ("auto", _AUTOMATIC_SIZE):
+        return None
+    match = re.fullmatch(
+        rf"({_NUMBER})\s*[x×X*]\s*({_NUMBER})\s*(mm|cm|m|in|\"|)", text, re.IGNORECASE
+    )
+    if match is None:
+        raise SettingError("size_mm", text, "write width and height, such as 60x40cm")
+    factor = _MM_PER[match[3].lower() or "cm"]
+    # Ten micrometres are finer than any trimmer; rounding keeps 60 cm from being 599.9999 mm.
+    sides = tuple(round(_to_float("size_mm", match[i]) * factor, 2) for i in (1, 2))
+    return _check_size(sides)
+
+
+def _check_size(value: Any) -> tuple[float, float] | None:
+    if value is None:
+        return None
+    low, high = _SIZE_BOUNDS_MM
+    try:
+        width, height = (float(side) for side in value)
+    except (TypeError, ValueError) as error:
+        raise SettingError("size_mm", value, "write width and height, such as 60x40cm") from error
+    if not (low <= width <= high and low <= height <= high):
+        raise SettingError(
+            "size_mm",
+            f"{number_text(width / 10)} x {number_text(height / 10)} cm",
+            f"choose sides from {number_text(low / 10)} to {number_text(high / 10)} cm",
+        )
+    return width, height
+
+
+def _format_size(value: tuple[float, float] | None) -> str:
+    if value is None:
+        return _AUTOMATIC_SIZE
+    width, height = value
+    return f"{number_text(width / 10, 3)} × {number_text(height / 10, 3)} cm"
+
+
+_AUTOMATIC_SIZE = "at 300 ppi"
+_SIZE_BOUNDS_MM = (10.0, 10_000.0)
+_LUX_BOUNDS = (1.0, 100_000.0)
+
+
+def _check_illuminance(value: Any) -> float | str:
+    if isinstance(value, str):
+        if not value.strip():
+            raise SettingError("illuminance", repr(value), "give a number of lux, or a place")
+        return value
+    low, high = _LUX_BOUNDS
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise SettingError("illuminance", value, "give a number of lux, or a place")
+    if not low <= value <= high:
+        raise SettingError("illuminance", _exact(value), "choose from 1 to 100000 lx")
+    return float(value)
+
+
+def _parse_illuminance(text: str) -> float | str:
+    match = re.fullmatch(rf"({_NUMBER})\s*(lx|lux|)", text.strip(), re.IGNORECASE)
+    if match is None:
+        return _check_illuminance(text.strip())
+    return _check_illuminance(_to_float("illuminance", match[1]))
+
+
+def _format_illuminance(value: float | str) -> str:
+    return value if isinstance(value, str) else f"{_exact(value)} lx"
+
+
+def _check_marks(value: Any) -> frozenset[Kind]:
+    if isinstance(value, str):
+        value = [value]
+    try:
+        return frozenset(Kind(kind) for kind in value)
+    except (TypeError, ValueError) as error:
+        known = ", ".join(kind.value for kind in Kind)
+        raise SettingError("marks", value, f"choose among: {known}") from error
+
+
+def _parse_marks(text: str) -> frozenset[Kind]:
+    wanted = text.strip().casefold()
+    if wanted in ("all", "all marks"):
+        return frozenset(Kind)
+    if wanted in ("", "none", "no marks"):
+        return frozenset()
+    by_title = {kind.title.casefold(): kind.value for kind in Kind}
+    parts = [part.strip() for part in wanted.split(",")]
+    return _check_marks([by_title.get(part, part) for part in parts if part])
+
+
+def _format_marks(value: frozenset[Kind]) -> str:
+    if value == frozenset(Kind):
+        return "all marks"
+    if not value:
+        return "no marks"
+    return ", ".join(kind.title.lower() for kind in Kind if kind in value)
+
+
+ROWS: tuple[Row, ...] = (
+    _text(
+        "photograph", "Photograph", "path", "",
+        "The picture file to be printed.",
+        phrase="photograph", may_be_empty=True,
+    ),
+    _text(
+        "stock", "Stock", "name", "smooth matte",
+        "What it is printed on: a listed stock, or the file of an ICC profile or stock record.",
+        phrase="stock", option="stock", metavar="S",
+    ),
+    Row(
+        "size_mm", "Size", "size", None,
+        "Width and height of the printed picture, without the paper margin.",
+        _parse_size, _format_size, _check_size,
+        phrase="size_mm", option="size", metavar="WxHcm", bounds=_SIZE_BOUNDS_MM, unit="cm",
+        optional=True, automatic=_AUTOMATIC_SIZE,
+    ),
+    _choice(
+        "intent", "Rendering intent", "relative",
+        "How colours that the stock cannot hold are brought in: all moved together "
+        "(perceptual), only those moved (relative colorimetric), or only those moved with the "
+        "paper's tint imitated too (absolute colorimetric).",
+        phrase="intent", option="intent", metavar="I",
+        choices=(
+            ("perceptual", "perceptual"),
+            ("relative", "relative colorimetric"),
+            ("absolute", "absolute colorimetric"),
+        ),
+    ),
+    _switch(
+        "black_point_compensation", "Black point compensation", True,
+        "Scales the tones so that the photograph's black lands on the stock's black instead of "
+        "being cut off below it.",
+        phrase="intent", option="black-point-compensation",
+    ),
+    _text(
+        "light", "Light", "name", "D50",
+        "The light that falls on the print.",
+        phrase="light", option="light", metavar="L",
+    ),
+    Row(
+        "illuminance", "Illuminance", "illuminance", 500.0,
+        "How much light falls on the print: a number of lux, or a familiar place.",
+        _parse_illuminance, _format_illuminance, _check_illuminance,
+        phrase="illuminance", option="lux", metavar="N", bounds=_LUX_BOUNDS, unit="lx",
+    ),
+    _text(
+        "glazing", "Glazing", "name", "no glass",
+        "What hangs between the print and the eye.",
+        phrase="glazing", option="glazing", metavar="G",
+    ),
+    _number(
+        "reflection_ratio", "Room reflection", 0.0,
+        "How bright the part of the room is that mirrors in the glass or the gloss, against a "
+        "white card in the print's place: 0 is a dark room, 0.1 a quiet one, 1 a window opposite.",
+        phrase="glazing", bounds=(0.0, 2.0), option="room-reflection", metavar="K",
+    ),
+    _number(
+        "wall_reflectance", "Wall", 0.20,
+        "How light the neutral wall is: 0.2 is a middle grey, 0.85 a white wall.",
+        phrase="illuminance", bounds=(0.02, 0.95), option="wall", metavar="R",
+    ),
+    _number(
+        "distance_m", "Viewing distance", None,
+        "How far the eye is from the print.",
+        phrase="distance_m", bounds=(0.1, 100.0), unit="m",
+        factors={"cm": 0.01, "mm": 0.001, "in": 0.0254},
+        automatic="1.5 times the diagonal", option="distance", metavar="M",
+    ),
+    _choice(
+        "look", "Way of looking", "settled",
+        "Settled: a dim room looks dim, as it does to eyes that have got used to it. Matched: "
+        "bare paper is put at the screen's white so that only tones and colours are compared.",
+        phrase="look", option="look", metavar="settled|matched",
+        choices=(("settled", "eyes settled in the room"), ("matched", "white matched")),
+    ),
+    _number(
+        "degree_of_adaptation", "Degree of adaptation", None,
+        "How far the eye has got used to the colour of the light: 1 is fully, 0 not at all.",
+        phrase="look", bounds=(0.0, 1.0), automatic="as the room asks",
+        option="degree-of-adaptation", metavar="D",
+    ),
+    _text(
+        "screen_profile", "Screen", "path", SRGB_SCREEN,
+        "The screen's ICC profile: sRGB, 'system' for the one this computer uses, or a file.",
+        phrase="screen_profile", option="screen-profile", metavar="ICC",
+    ),
+    _number(
+        "screen_luminance_cd_m2", "Screen luminance", 120.0,
+        "How bright the screen's white is, from its setting or a meter.",
+        phrase="screen_luminance_cd_m2", bounds=(20.0, 2000.0), unit="cd/m²",
+        factors={"cd/m2": 1.0}, option="screen-luminance", metavar="N",
+    ),
+    _number(
+        "screen_black_cd_m2", "Screen black", None,
+        "How bright the screen's black is.",
+        phrase="screen_luminance_cd_m2", bounds=(0.0, 20.0), unit="cd/m²",
+        factors={"cd/m2": 1.0}, automatic="as the profile says",
+        option="screen-black", metavar="N",
+    ),
+    _number(
+        "gamut_tolerance", "Gamut tolerance", 3.0,
+        "How far a colour may land from the one wanted, in delta E 2000, before it is marked as "
+        "out of gamut.",
+        phrase="gamut_tolerance", bounds=(0.0, 30.0), option="gamut-tolerance", metavar="N",
+    ),
+    Row(
+        "marks", "Marks", "marks", frozenset(Kind),
+        "Which losses are marked on the print: all, none, or a list of kinds.",
+        _parse_marks, _format_marks, _check_marks,
+        phrase="marks", option="marks", metavar="KINDS",
+        choices=tuple((kind.value, kind.title) for kind in Kind),
+    ),
+)  # fmt: skip
+
+SETTINGS: dict[str, Row] = {row.id: row for row in ROWS}
+"""The rows by id, in the order of the sentence."""

@@ -1,0 +1,89 @@
+"""The kinds of loss that can be marked on a print.
+
+A kind is a name, a bit in the mask that the pixel kernel writes, and words for people. It says
+*whose* limit is met: the paper's, the file's or the screen's. These never share a mark.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Kind(StrEnum):
+    """One kind of loss; its value is the name that JSON output carries.
+
+    Attributes
+    ----------
+    bit
+        The kind's bit in a ``uint8`` mask, a power of two.
+    title
+        Two or three words for a legend.
+    sentence
+        One sentence that explains the mark to a photographer.
+
+    Examples
+    --------
+    >>> Kind("out_of_gamut").bit
+    1
+    >>> Kind.CLIPPED_IN_FILE.title
+    'Clipped in the file'
+    """
+
+    bit: int
+    title: str  # type: ignore[assignment]  # hides str.title, which a kind has no use for
+    sentence: str
+
+    OUT_OF_GAMUT = (
+        "out_of_gamut",
+        1,
+        "Out of gamut",
+        "The stock cannot hold this colour under any ink; the nearest one it can hold is printed.",
+    )
+    BLOCKED_SHADOWS = (
+        "blocked_shadows",
+        2,
+        "Blocked shadows",
+        "Dark tones print so close to the stock's deepest black that the detail between them is "
+        "lost.",
+    )
+    BLOWN_HIGHLIGHTS = (
+        "blown_highlights",
+        4,
+        "Blown highlights",
+        "Light tones print so close to bare paper that the detail between them is lost.",
+    )
+    CLIPPED_IN_FILE = (
+        "clipped_in_file",
+        8,
+        "Clipped in the file",
+        "The file itself has run out of values here; no stock can bring this detail back.",
+    )
+    BEYOND_SCREEN = (
+        "beyond_screen",
+        16,
+        "Beyond this screen",
+        "The print can show this colour but the screen cannot: here the print will differ from "
+        "the picture on the screen.",
+    )
+
+    def __new__(cls, value: str, bit: int = 0, title: str = "", sentence: str = "") -> Kind:
+        """Make a member whose string value is its name and which carries its words."""
+        kind = str.__new__(cls, value)
+        kind._value_ = value
+        kind.bit = bit
+        kind.title = title
+        kind.sentence = sentence
+        return kind
+
+
+ALL_BITS = sum(kind.bit for kind in Kind)
+"""Mask with the bit of every kind set."""
+
+
+def bits_of(kinds: frozenset[Kind] | tuple[Kind, ...]) -> int:
+    """Mask of several kinds.
+
+    >>> bits_of((Kind.OUT_OF_GAMUT, Kind.BEYOND_SCREEN))
+    17
+    """
+    return sum(kind.bit for kind in set(kinds))
