@@ -1,0 +1,289 @@
+"""Lights, glazings and places as small text records, read and checked.
+
+Every record carries its provenance; one that does not is refused.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from ..errors import RecordError, UnknownName
+from .glazing import Glazing
+from .light import Light, halogen_from_name, names_of
+
+RESOURCES = Path(__file__).resolve().parents[2] / "resources"
+"""The records that come with the program: `resources` lies beside `proofing`."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """A familiar place and its light.
+
+    Parameters
+    ----------
+    name
+        What people call it.
+    illuminance_lux
+        On the print.
+    provenance
+        Where the figure comes from.
+    caution, aliases
+        As for a light.
+    """
+
+    name: str
+    illuminance_lux: float
+    provenance: str
+    caution: str = ""
+    aliases: tuple[str, ...] = ()
+
+
+def _read(path: Path) -> dict[str, Any]:
+    try:
+        with path.open("rb") as file:
+            return tomllib.load(file)
+    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise RecordError(f"cannot be read as a record: {error}", path) from error
+
+
+class _Fields:
+    """One table of a record file, each field taken once and checked for its type."""
+
+    def __init__(self, table: Mapping[str, Any], path: Path) -> None:
+        self._rest = dict(table)
+        self._path = path
+
+    def text(self, name: str, default: str | None = None) -> str:
+        value = self._rest.pop(name, default)
+        if not isinstance(value, str) or (default is None and not value.strip()):
+            raise RecordError("must be a text in quotes", self._path, name)
+        return value
+
+    def number(self, name: str) -> float:
+        value = self._rest.pop(name, None)
+        if (
+            isinstance(value, bool)
+            or not isinstance(value, int | float)
+            or not math.isfinite(value)
+        ):
+            raise RecordError("must be a number", self._path, name)
+        return float(value)
+
+    def has(self, name: str) -> bool:
+        return name in self._rest
+
+    def texts(self, name: str) -> tuple[str, ...]:
+        value = self._rest.pop(name, [])
+        if not isinstance(value, list) or not all(isinstance(part, str) for part in value):
+            raise RecordError("must be a list of texts", self._path, name)
+        return tuple(value)
+
+    def numbers(self, name: str) -> tuple[float, ...]:
+        value = self._rest.pop(name, None)
+        if not isinstance(value, list) or not all(
+            isinstance(part, int | float) and not isinstance(part, bool) for part in value
+        ):
+            raise RecordError("must be a list of numbers", self._path, name)
+        return tuple(float(part) for part in value)
+
+    def done(self) -> None:
+        if self._rest:
+            name = next(iter(self._rest))
+            raise RecordError("is not a field of this record; check its spelling", self._path, name)
+
+
+def _tables(data: Mapping[str, Any], name: str, path: Path) -> list[dict[str, Any]]:
+    tables = data.get(name)
+    if not isinstance(tables, list) or not all(isinstance(part, dict) for part in tables):
+        raise RecordError(f"needs at least one [[{name}]]", path, name)
+    return tables
+
+
+def read_lights(path: Path) -> tuple[Light, ...]:
+    """Read one file of lights: ``[defaults]`` and any number of ``[[light]]``.
+
+    Raises
+    ------
+    RecordError
+        With file and field.
+    """
+    data = _read(path)
+    defaults = data.get("defaults", {})
+    lights = []
+    for table in _tables(data, "light", path):
+        fields = _Fields({**defaults, **table}, path)
+        try:
+            light = Light(
+                name=fields.text("name"),
+                words=fields.text("words"),
+                kind=fields.text("kind"),
+                provenance=fields.text("provenance"),
+                caution=fields.text("caution", ""),
+                aliases=fields.texts("aliases"),
+                table=fields.text("table") if fields.has("table") else None,
+                temperature_K=(
+                    fields.number("temperature_K") if fields.has("temperature_K") else None
+                ),
+            )
+        except RecordError as error:
+            if error.path is not None:
+                raise
+            raise RecordError(str(error), path) from error
+        fields.done()
+        lights.append(light)
+    return tuple(lights)
+
+
+def read_glazing(path: Path) -> Glazing:
+    """Read one glazing.
+
+    Raises
+    ------
+    RecordError
+        With file and field.
+    """
+    fields = _Fields(_read(path), path)
+    try:
+        glazing = Glazing(
+            name=fields.text("name"),
+            curve_nm=fields.numbers("wavelengths_nm"),
+            curve=fields.numbers("transmittance"),
+            reflectance=fields.number("reflectance"),
+            provenance=fields.text("provenance"),
+            note=fields.text("note", ""),
+            aliases=fields.texts("aliases"),
+        )
+    except RecordError as error:
+        if error.path is not None:
+            raise
+        raise RecordError(str(error), path) from error
+    fields.done()
+    return glazing
+
+
+def read_places(path: Path) -> tuple[Place, ...]:
+    """Read a file of places.
+
+    Raises
+    ------
+    RecordError
+        With file and field.
+    """
+    places = []
+    for table in _tables(_read(path), "place", path):
+        fields = _Fields(table, path)
+        place = Place(
+            name=fields.text("name"),
+            illuminance_lux=fields.number("illuminance_lux"),
+            provenance=fields.text("provenance"),
+            caution=fields.text("caution", ""),
+            aliases=fields.texts("aliases"),
+        )
+        if not 0.1 <= place.illuminance_lux <= 150_000.0:
+            raise RecordError("must lie between 0.1 and 150000 lx", path, "illuminance_lux")
+        fields.done()
+        places.append(place)
+    return tuple(places)
+
+
+def _fold(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+def _unique(named: Sequence[tuple[Sequence[str], Path]]) -> None:
+    seen: set[str] = set()
+    for names, path in named:
+        for folded in {_fold(name) for name in names}:
+            if folded in seen:
+                raise RecordError(f"the name '{folded}' is taken twice", path, "aliases")
+            seen.add(folded)
+
+
+@functools.cache
+def lights() -> tuple[Light, ...]:
+    """The lights that come with the program. Cheap: no spectrum is touched."""
+    order = ["daylight.toml", "led.toml", "tungsten.toml", "fluorescent.toml"]
+    files = sorted(
+        (RESOURCES / "lights").glob("*.toml"),
+        key=lambda path: (order.index(path.name) if path.name in order else 9, path.name),
+    )
+    read = [(light, path) for path in files for light in read_lights(path)]
+    _unique([(names_of(light), path) for light, path in read])
+    return tuple(light for light, _ in read)
+
+
+@functools.cache
+def glazings() -> tuple[Glazing, ...]:
+    """The glazings that come with the program, no glass first."""
+    read = [(read_glazing(path), path) for path in sorted((RESOURCES / "glazings").glob("*.toml"))]
+    _unique([((glazing.name, *glazing.aliases), path) for glazing, path in read])
+    return tuple(sorted((g for g, _ in read), key=lambda g: (not g.is_none, g.reflectance < 0.05)))
+
+
+@functools.cache
+def places() -> tuple[Place, ...]:
+    """The familiar places that come with the program."""
+    path = RESOURCES / "places.toml"
+    read = read_places(path)
+    _unique([((place.name, *place.aliases), path) for place in read])
+    return read
+
+
+def find_light(name: str) -> Light:
+    """A light by any of its names, or ``halogen <temperature> K``.
+
+    Raises
+    ------
+    UnknownName
+        Listing what is known.
+    """
+    wanted = _fold(name)
+    for light in lights():
+        if wanted in {_fold(part) for part in names_of(light)}:
+            return light
+    other = halogen_from_name(name)
+    if other is not None:
+        return other
+    raise UnknownName("light", name, [light.words for light in lights()])
+
+
+def find_glazing(name: str) -> Glazing:
+    """A glazing by any of its names.
+
+    Raises
+    ------
+    UnknownName
+        Listing what is known.
+    """
+    wanted = _fold(name)
+    for glazing in glazings():
+        if wanted in {_fold(part) for part in (glazing.name, *glazing.aliases)}:
+            return glazing
+    raise UnknownName("glazing", name, [glazing.name for glazing in glazings()])
+
+
+def find_place(name: str) -> Place:
+    """A familiar place by any of its names.
+
+    Raises
+    ------
+    UnknownName
+        Listing what is known.
+    """
+    wanted = _fold(name)
+    for place in places():
+        if wanted in {_fold(part) for part in (place.name, *place.aliases)}:
+            return place
+    raise UnknownName("place", name, [place.name for place in places()])
+
+
+def places_by_name() -> Mapping[str, Place]:
+    """Name -> place, in the order of the record."""
+    return MappingProxyType({place.name: place for place in places()})
