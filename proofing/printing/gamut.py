@@ -1,0 +1,295 @@
+"""The surface of a gamut, taken from the device itself and not from a hull around it.
+
+The six faces of the device cube, carried through the print model into CAM16-UCS, are cut by
+planes of constant J'; in each plane the chroma at which the outline crosses every hue is kept.
+The table holds concave parts as they are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from proofing.colorimetry import Float
+from proofing.compiled import compiled
+from proofing.printing.space import XYZ_to_ucs
+
+HUES = 360
+LEVELS = 201
+_TINT_REACH = 15.0  # J' over which a tinted black fades into the grey axis
+
+
+def cube_faces(steps: int) -> tuple[Float, npt.NDArray[np.intp]]:
+    """Vertices and triangles of the surface of the unit cube.
+
+    Parameters
+    ----------
+    steps
+        Vertices along an edge.
+
+    Returns
+    -------
+    vertices
+        (6 steps**2, 3).
+    triangles
+        (M, 3) indices, all wound the same way when seen from outside.
+    """
+    t = np.linspace(0.0, 1.0, steps)
+    u, v = (grid.ravel() for grid in np.meshgrid(t, t, indexing="ij"))
+    index = np.arange(steps * steps).reshape(steps, steps)
+    a, b, c, d = index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]
+    outward = np.stack([a, b, c, a, c, d], axis=-1).reshape(-1, 3)
+    vertices, triangles = [], []
+    for axis in range(3):
+        for end in (0.0, 1.0):
+            face = np.empty((steps * steps, 3))
+            face[:, axis] = end
+            face[:, (axis + 1) % 3] = u
+            face[:, (axis + 2) % 3] = v
+            triangles.append((outward if end else outward[:, ::-1]) + len(vertices) * len(face))
+            vertices.append(face)
+    return np.concatenate(vertices), np.concatenate(triangles)
+
+
+def mesh_volume(points: Float, triangles: npt.NDArray[np.intp]) -> float:
+    """Volume inside a closed triangle mesh by the divergence theorem.
+
+    Parameters
+    ----------
+    points
+        (N, 3).
+    triangles
+        (M, 3) indices.
+
+    >>> round(mesh_volume(*cube_faces(3)), 9)
+    1.0
+    """
+    p, q, r = (points[triangles[:, i]] for i in range(3))
+    return float(abs(np.einsum("ij,ij->i", p, np.cross(q, r)).sum()) / 6.0)
+
+
+@compiled
+def _slice_mesh(
+    J: Float, a: Float, b: Float, triangles: npt.NDArray[np.intp], levels: Float, hues: int
+) -> Float:
+    """Outermost crossing of the mesh with every ray (level, hue) from the grey axis."""
+    table = np.zeros((hues, len(levels)))
+    step = 2.0 * np.pi / hues
+    low, span = levels[0], levels[-1] - levels[0]
+    n = len(levels)
+    for m in range(len(triangles)):
+        i0, i1, i2 = triangles[m, 0], triangles[m, 1], triangles[m, 2]
+        J_min = min(J[i0], J[i1], J[i2])
+        J_max = max(J[i0], J[i1], J[i2])
+        first = max(int(np.ceil((J_min - low) / span * (n - 1) - 1e-9)), 0)
+        last = min(int(np.floor((J_max - low) / span * (n - 1) + 1e-9)), n - 1)
+        for k in range(first, last + 1):
+            level = levels[k]
+            found = 0
+            pa = pb = qa = qb = 0.0
+            for e in range(3):
+                s = i0 if e == 0 else (i1 if e == 1 else i2)
+                t = i1 if e == 0 else (i2 if e == 1 else i0)
+                ds, dt = J[s] - level, J[t] - level
+                if ds == dt or (ds > 0) == (dt > 0):
+                    continue
+                f = ds / (ds - dt)
+                xa = a[s] + f * (a[t] - a[s])
+                xb = b[s] + f * (b[t] - b[s])
+                if found == 0:
+                    pa, pb = xa, xb
+                else:
+                    qa, qb = xa, xb
+                found += 1
+            if found < 2:
+                continue
+            h0 = np.arctan2(pb, pa)
+            dh = np.arctan2(qb, qa) - h0
+            dh -= 2.0 * np.pi * np.round(dh / (2.0 * np.pi))
+            start, end = min(h0, h0 + dh), max(h0, h0 + dh)
+            j = int(np.ceil(start / step - 1e-9))
+            while j * step <= end + 1e-9:
+                cos, sin = np.cos(j * step), np.sin(j * step)
+                # the ray (cos, sin) C meets p + u (q - p)
+                da, db = qa - pa, qb - pb
+                det = cos * db - sin * da
+                C = np.hypot(pa, pb)
+                if abs(det) > 1e-12:
+                    C = (pa * db - pb * da) / det
+                cell = j % hues
+                if C > table[cell, k]:
+                    table[cell, k] = C
+                j += 1
+    return table
+
+
+@compiled
+def _limit(table: Float, J_black: float, J_white: float, J: float, h: float) -> float:
+    """Largest chroma at a lightness and hue, by bilinear interpolation; negative outside."""
+    n = table.shape[1]
+    t = (J - J_black) / (J_white - J_black) * (n - 1)
+    if t < 0.0 or t > n - 1:
+        return -1.0
+    k = min(int(t), n - 2)
+    ft = t - k
+    u = h / (2.0 * np.pi) * table.shape[0]
+    j = int(np.floor(u))
+    fu = u - j
+    j0, j1 = j % table.shape[0], (j + 1) % table.shape[0]
+    return (1 - fu) * ((1 - ft) * table[j0, k] + ft * table[j0, k + 1]) + fu * (
+        (1 - ft) * table[j1, k] + ft * table[j1, k + 1]
+    )
+
+
+@compiled
+def _limits(
+    table: Float, J_black: float, J_white: float, J: Float, h: Float, out: Float
+) -> None:
+    for i in range(len(J)):
+        out[i] = _limit(table, J_black, J_white, J[i], h[i])
+
+
+@compiled
+def _reach(
+    table: Float,
+    J_black: float,
+    J_white: float,
+    J: Float,
+    C: Float,
+    h: Float,
+    J_anchor: Float,
+    out: Float,
+) -> None:
+    """Largest t in 0..max for which anchor + t (colour - anchor) lies inside."""
+    for i in range(len(J)):
+        dJ = J[i] - J_anchor[i]
+        low, high = 0.0, 1.0
+        if C[i] <= _limit(table, J_black, J_white, J[i], h[i]):
+            # inside: look further out, up to four times the distance
+            low, high = 1.0, 4.0
+        for _ in range(30):
+            t = 0.5 * (low + high)
+            if t * C[i] <= _limit(table, J_black, J_white, J_anchor[i] + t * dJ, h[i]):
+                low = t
+            else:
+                high = t
+        out[i] = low
+
+
+@dataclass(frozen=True, eq=False)
+class Gamut:
+    """A gamut surface around a grey axis, in CAM16-UCS.
+
+    Parameters
+    ----------
+    table
+        (HUES, LEVELS) largest chroma per hue and level of J'.
+    J_black, J_white
+        Ends of the axis.
+    tint
+        (2,) a', b' of the black; the axis bends from it into grey over the darkest levels.
+    J_cusp
+        (HUES,) lightness of the most colourful point of each hue.
+    """
+
+    table: Float = field(repr=False)
+    J_black: float
+    J_white: float
+    tint: Float
+    J_cusp: Float = field(repr=False)
+
+    @classmethod
+    def from_device(
+        cls, to_XYZ: Callable[[Float], Float], black: Float, white: Float, steps: int = 33
+    ) -> Gamut:
+        """Sample the surface of a device with three channels in 0..1.
+
+        Parameters
+        ----------
+        to_XYZ
+            (N, 3) device values to media-relative XYZ.
+        black, white
+            (3,) device values of the darkest and the lightest colour.
+        steps
+            Samples along an edge of the cube.
+        """
+        vertices, triangles = cube_faces(steps)
+        ucs = XYZ_to_ucs(to_XYZ(vertices))
+        ends = XYZ_to_ucs(to_XYZ(np.stack([black, white])))
+        J_black = float(ucs[:, 0].min())
+        J_white = float(ends[1, 0])
+        tint = ends[0, 1:].copy()
+        axis = _axis(ucs[:, 0], J_black, tint)
+        levels = np.linspace(J_black, J_white, LEVELS)
+        table = _slice_mesh(
+            ucs[:, 0].copy(),
+            ucs[:, 1] - axis[:, 0],
+            ucs[:, 2] - axis[:, 1],
+            triangles,
+            levels,
+            HUES,
+        )
+        table[:, 0] = 0.0
+        table[:, -1] = 0.0
+        table.flags.writeable = False
+        peak = table.argmax(axis=1)
+        # the cusp moves smoothly with hue, so that neighbours are drawn to neighbouring anchors
+        kernel = np.exp(-0.5 * (np.arange(-20, 21) / 8.0) ** 2)
+        ring = np.concatenate([levels[peak][-20:], levels[peak], levels[peak][:20]])
+        J_cusp = np.convolve(ring, kernel / kernel.sum(), mode="valid")
+        return cls(table, J_black, J_white, tint, J_cusp)
+
+    def to_axis(self, ucs: Float) -> tuple[Float, Float, Float]:
+        """J', chroma and hue (radians, 0..2 pi) about the bent axis, each (N,)."""
+        axis = _axis(ucs[:, 0], self.J_black, self.tint)
+        a, b = ucs[:, 1] - axis[:, 0], ucs[:, 2] - axis[:, 1]
+        return ucs[:, 0].copy(), np.hypot(a, b), np.mod(np.arctan2(b, a), 2.0 * np.pi)
+
+    def from_axis(self, J: Float, C: Float, h: Float) -> Float:
+        """CAM16-UCS of cylindrical coordinates about the bent axis, (N, 3)."""
+        axis = _axis(J, self.J_black, self.tint)
+        return np.column_stack([J, C * np.cos(h) + axis[:, 0], C * np.sin(h) + axis[:, 1]])
+
+    def limit(self, J: Float, h: Float) -> Float:
+        """Largest chroma at lightness and hue, (N,); negative beyond the ends of the axis."""
+        out = np.empty_like(J)
+        _limits(self.table, self.J_black, self.J_white, J, h, out)
+        return out
+
+    def cusp(self, h: Float) -> Float:
+        """J' of the cusp of each hue, (N,)."""
+        u = h / (2.0 * np.pi) * HUES
+        j = np.floor(u).astype(np.intp)
+        f = u - j
+        return np.asarray((1 - f) * self.J_cusp[j % HUES] + f * self.J_cusp[(j + 1) % HUES])
+
+    def margin(self, J: Float, C: Float, h: Float) -> Float:
+        """How far inside a colour lies, (N,); negative outside.
+
+        The smallest of the distances to the outline at the same lightness and to the two ends
+        of the axis, in units of CAM16-UCS.
+        """
+        end = np.minimum(J - self.J_black, self.J_white - J)
+        limit = self.limit(np.clip(J, self.J_black, self.J_white), h)
+        return np.asarray(np.minimum(limit - C, end))
+
+    def reach(self, J: Float, C: Float, h: Float, J_anchor: Float) -> Float:
+        """How far one may go from an anchor on the axis through a colour and stay inside.
+
+        Returns
+        -------
+        ndarray
+            (N,) in units of the distance anchor - colour, up to 4.
+        """
+        out = np.empty_like(J)
+        _reach(self.table, self.J_black, self.J_white, J, C, h, J_anchor, out)
+        return out
+
+
+def _axis(J: Float, J_black: float, tint: Float) -> Float:
+    """a', b' of the axis at a lightness: the black's tint, fading out quadratically upward."""
+    fade = np.clip(1.0 - (J - J_black) / _TINT_REACH, 0.0, 1.0) ** 2
+    return np.asarray(fade[:, None] * tint)

@@ -1,0 +1,135 @@
+"""Bringing colours into a gamut, at constant hue in CAM16-UCS."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from proofing.colorimetry import Float, Lab_to_XYZ, XYZ_to_Lab
+from proofing.printing.gamut import Gamut
+
+CUSP_PULL = 0.35
+"""How far the anchor on the grey axis moves from a colour's own lightness toward the cusp's.
+
+0 keeps lightness and pays with chroma, 1 is mapping toward the cusp; in between lies close to
+the nearest point of the surface without that point's jumps (decision in DEVELOPERS.md)."""
+
+KNEE = 0.9
+"""Share of the destination chroma that SGCK leaves untouched (CIE 156:2004)."""
+
+_INSET = 0.08  # anchors keep this share of the axis away from its ends
+
+# CIE 156:2004, SGCK: sigmoid centre and width by black L* of the medium
+_SIGMOID_L_BLACK = np.array([5.0, 10.0, 15.0, 20.0])
+_SIGMOID_CENTRE = np.array([53.7, 56.8, 58.2, 60.6])
+_SIGMOID_WIDTH = np.array([43.0, 40.0, 35.0, 34.5])
+
+
+def clip(ucs: Float, gamut: Gamut) -> tuple[Float, Float]:
+    """Move what lies outside onto the surface, hue kept; leave the rest alone.
+
+    Parameters
+    ----------
+    ucs
+        (N, 3) CAM16-UCS, media-relative.
+    gamut
+        Where to.
+
+    Returns
+    -------
+    ucs
+        (N, 3) inside.
+    margin
+        (N,) how far inside each colour was before, negative for those outside.
+    """
+    J, C, h = gamut.to_axis(ucs)
+    margin = gamut.margin(J, C, h)
+    outside = margin < 0.0
+    result = ucs.copy()
+    if outside.any():
+        J, C, h = J[outside], C[outside], h[outside]
+        anchor = _anchor(J, h, gamut)
+        t = np.minimum(gamut.reach(J, C, h, anchor), 1.0)
+        result[outside] = gamut.from_axis(anchor + t * (J - anchor), t * C, h)
+    return result, margin
+
+
+def _anchor(J: Float, h: Float, gamut: Gamut) -> Float:
+    span = gamut.J_white - gamut.J_black
+    inside = np.clip(J, gamut.J_black, gamut.J_white)
+    anchor = inside + CUSP_PULL * (gamut.cusp(h) - inside)
+    return np.clip(anchor, gamut.J_black + _INSET * span, gamut.J_white - _INSET * span)
+
+
+def scale_lightness(XYZ: Float, L_black: float) -> Float:
+    """The tone curve of SGCK: a sigmoid that keeps the mid-tones and eases into both ends.
+
+    Parameters
+    ----------
+    XYZ
+        (N, 3) media-relative; black at 0, white at the ICC white.
+    L_black
+        L* of the destination's black, media-relative.
+
+    Returns
+    -------
+    ndarray
+        (N, 3); neutrals span L_black..100, the most colourful keep their lightness.
+
+    Notes
+    -----
+    CIE 156:2004; centre and width are interpolated between its table rows and held beyond.
+    """
+    from scipy.special import ndtr
+
+    Lab = XYZ_to_Lab(XYZ)
+    L = np.clip(Lab[:, 0], 0.0, 100.0)
+    centre = np.interp(L_black, _SIGMOID_L_BLACK, _SIGMOID_CENTRE)
+    width = np.interp(L_black, _SIGMOID_L_BLACK, _SIGMOID_WIDTH)
+    low, high = ndtr(-centre / width), ndtr((100.0 - centre) / width)
+    sigmoid = (ndtr((L - centre) / width) - low) / (high - low)
+    scaled = L_black + sigmoid * (100.0 - L_black)
+    p = chroma_weight(np.hypot(Lab[:, 1], Lab[:, 2]))
+    Lab[:, 0] = np.where(Lab[:, 0] > 100.0, Lab[:, 0], p * scaled + (1.0 - p) * L)
+    return Lab_to_XYZ(Lab)
+
+
+def chroma_weight(C: Float) -> Float:
+    """Weight of the sigmoid by chroma C*ab, ``1 - sqrt(C^3 / (C^3 + 5e5))`` (CIE 156:2004).
+
+    >>> chroma_weight(np.array([0.0, 40.0, 60.0, 80.0, 100.0])).round(4).tolist()
+    [1.0, 0.6631, 0.4507, 0.2887, 0.1835]
+    """
+    cube = np.asarray(C, dtype=np.float64) ** 3
+    return np.asarray(1.0 - np.sqrt(cube / (cube + 5e5)))
+
+
+def compress(ucs: Float, gamut: Gamut, source: Gamut) -> Float:
+    """Squeeze the colourful part of a source gamut into a destination, toward the cusp.
+
+    Parameters
+    ----------
+    ucs
+        (N, 3), lightness already scaled.
+    gamut, source
+        Where to and where from.
+
+    Returns
+    -------
+    ndarray
+        (N, 3) inside. Below :data:`KNEE` of the destination's chroma, seen from the cusp's
+        lightness on the grey axis, nothing moves; beyond, the range up to the source's surface
+        is squeezed linearly (CIE 156:2004, SGCK).
+    """
+    J, C, h = gamut.to_axis(ucs)
+    span = gamut.J_white - gamut.J_black
+    anchor = np.clip(
+        gamut.cusp(h), gamut.J_black + _INSET * span, gamut.J_white - _INSET * span
+    )
+    here = gamut.reach(J, C, h, anchor)
+    there = np.maximum(source.reach(J, C, h, np.clip(anchor, source.J_black, source.J_white)), here)
+    knee = KNEE * here
+    room = np.maximum(there - knee, 1e-9)
+    t = np.where(knee >= 1.0, 1.0, knee + (1.0 - knee) * (here - knee) / np.maximum(room, 1.0 - knee))
+    t = np.minimum(t, here)
+    squeezed = gamut.from_axis(anchor + t * (J - anchor), t * C, h)
+    return np.where((t >= 1.0)[:, None], ucs, squeezed)

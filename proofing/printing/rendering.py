@@ -1,0 +1,295 @@
+"""From the photograph's colours to what a stock prints: intents, black point, spectra."""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from proofing.colorimetry import (
+    PCS_WHITE_XYZ,
+    WAVELENGTHS_NM,
+    Float,
+    Lab_to_XYZ,
+    XYZ_to_Lab,
+    d50_weights,
+    delta_E_00,
+)
+from proofing.photograph.icc import IccIntent, Lab_to_device, device_to_Lab
+from proofing.printing.gamut import Gamut
+from proofing.printing.mapping import clip, compress, scale_lightness
+from proofing.printing.space import XYZ_to_ucs, ucs_to_XYZ
+from proofing.printing.stock import Stock
+
+DEEPEST_MARGIN = 10.0
+"""Margins inside the gamut are not told apart beyond this, CAM16-UCS units."""
+
+
+class Intent(enum.StrEnum):
+    """Rendering intents that make sense for a print."""
+
+    PERCEPTUAL = "perceptual"
+    RELATIVE = "relative"
+    ABSOLUTE = "absolute"
+
+    @property
+    def title(self) -> str:
+        """The trade's full name."""
+        return {
+            Intent.PERCEPTUAL: "perceptual",
+            Intent.RELATIVE: "relative colorimetric",
+            Intent.ABSOLUTE: "absolute colorimetric",
+        }[self]
+
+
+@dataclass(frozen=True)
+class Rendering:
+    """How colours are brought to a stock.
+
+    Parameters
+    ----------
+    intent
+        The rendering intent.
+    black_point_compensation
+        Scale the file's black to the stock's (ISO 18619). Used by the relative intent; the
+        perceptual one always does, the absolute never.
+    """
+
+    intent: Intent = Intent.RELATIVE
+    black_point_compensation: bool = True
+
+    @property
+    def compensates(self) -> bool:
+        """Whether the file's black lands on the stock's black."""
+        return self.intent is Intent.PERCEPTUAL or (
+            self.intent is Intent.RELATIVE and self.black_point_compensation
+        )
+
+
+@dataclass(frozen=True)
+class SourceEnds:
+    """What rendering needs to know of the source's own gamut.
+
+    Parameters
+    ----------
+    black_Y
+        Media-relative luminance factor of its black.
+    gamut
+        Its surface, for the perceptual intent; None for an unbounded encoding.
+    """
+
+    black_Y: float = 0.0
+    gamut: Gamut | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class PrintedColours:
+    """What became of N source colours on a stock.
+
+    Attributes
+    ----------
+    Lab_wanted
+        (N, 3) what a stock without limits of gamut would print, absolute, D50.
+    Lab_printed
+        (N, 3) what this one prints, M1.
+    miss
+        (N,) dE00 between the two for colours outside the gamut, minus the margin in CAM16-UCS
+        for those inside: one signed number that interpolates through zero. It is always that of
+        the colorimetric rendering, so that it tells what the stock cannot hold, not what a
+        perceptual rendering chose to move.
+    reflectance, emission
+        (N, 36) radiance factors: without fluorescence, and what fluorescence adds under D50.
+    """
+
+    Lab_wanted: Float = field(repr=False)
+    Lab_printed: Float = field(repr=False)
+    miss: Float = field(repr=False)
+    reflectance: Float = field(repr=False)
+    emission: Float = field(repr=False)
+
+
+def compensate_black(XYZ: Float, Y_source: float, Y_destination: float) -> Float:
+    """Black point compensation.
+
+    Parameters
+    ----------
+    XYZ
+        (N, 3) media-relative.
+    Y_source, Y_destination
+        Media-relative luminance factors of the two blacks.
+
+    Notes
+    -----
+    ISO 18619:2015, 5.4: ``XYZ' = s XYZ + (1 - s) XYZ_D50``, ``s = (1 - Y_d)/(1 - Y_s)``.
+
+    >>> grey = np.array([[0.17356, 0.18, 0.14848]])
+    >>> compensate_black(grey, 0.0, 0.022387).round(5).tolist()
+    [[0.19126, 0.19836, 0.16363]]
+    """
+    s = (1.0 - Y_destination) / (1.0 - Y_source)
+    return s * XYZ + (1.0 - s) * PCS_WHITE_XYZ
+
+
+def print_colours(
+    stock: Stock, XYZ: Float, rendering: Rendering, source: SourceEnds | None = None
+) -> PrintedColours:
+    """Print colours on a stock.
+
+    Parameters
+    ----------
+    stock
+        Described or profiled.
+    XYZ
+        (N, 3) the photograph's colours, D50, media-relative.
+    rendering
+        Intent and black point compensation.
+    source
+        The photograph's own black and gamut.
+
+    Returns
+    -------
+    PrintedColours
+
+    Raises
+    ------
+    ProfileError
+        When a profiled stock lacks the table of the intent.
+    """
+    source = source or SourceEnds()
+    if stock.profile is None:
+        wanted, printed, miss = _describe(stock, XYZ, rendering, source)
+    else:
+        wanted, printed, miss = _follow_profile(stock, XYZ, rendering, source)
+    reflectance, emission = spectra_of(stock, printed)
+    return PrintedColours(XYZ_to_Lab(wanted), XYZ_to_Lab(printed), miss, reflectance, emission)
+
+
+def _signed(margin: Float, wanted: Float, printed: Float) -> Float:
+    """dE00 outside, minus the margin inside; what is worse than a rounding error is outside."""
+    dE = delta_E_00(XYZ_to_Lab(wanted), XYZ_to_Lab(printed))
+    return np.where(margin < 0.0, dE, -np.minimum(margin, DEEPEST_MARGIN))
+
+
+def _describe(
+    stock: Stock, XYZ: Float, rendering: Rendering, source: SourceEnds
+) -> tuple[Float, Float, Float]:
+    """Wanted and printed absolute XYZ, and the miss, of a described stock."""
+    scale = stock.to_media_relative
+    Y_black = stock.black_media_relative_Y
+    if rendering.intent is Intent.ABSOLUTE:
+        target = XYZ * scale
+    elif rendering.compensates:
+        target = compensate_black(XYZ, source.black_Y, Y_black)
+    else:
+        target = XYZ
+    ucs = XYZ_to_ucs(target)
+    inside, margin = clip(ucs, stock.gamut)
+    # a colour that is inside stays what it is to the last digit
+    printed = np.where((margin < 0.0)[:, None], ucs_to_XYZ(inside), target)
+    miss = _signed(margin, target / scale, printed / scale)
+    if rendering.intent is Intent.PERCEPTUAL:
+        from_black = compensate_black(XYZ, source.black_Y, 0.0)
+        L_black = float(XYZ_to_Lab(Y_black * PCS_WHITE_XYZ)[0])
+        target = scale_lightness(from_black, L_black)
+        ucs = XYZ_to_ucs(target)
+        if source.gamut is not None:
+            ucs = compress(ucs, stock.gamut, source.gamut)
+        inside, _ = clip(ucs, stock.gamut)
+        printed = ucs_to_XYZ(inside)
+    return target / scale, printed / scale, miss
+
+
+def _follow_profile(
+    stock: Stock, XYZ: Float, rendering: Rendering, source: SourceEnds
+) -> tuple[Float, Float, Float]:
+    """Wanted and printed absolute XYZ, and the miss, as the lab's profile has them."""
+    assert stock.profile is not None
+    profile = stock.profile
+    scale = stock.to_media_relative
+    if source.black_Y > 0.0 and rendering.compensates:
+        XYZ = compensate_black(XYZ, source.black_Y, 0.0)
+    Lab = XYZ_to_Lab(XYZ)
+
+    def through(intent: IccIntent, bpc: bool) -> Float:
+        device = Lab_to_device(profile, Lab, intent, bpc=bpc)
+        return Lab_to_XYZ(device_to_Lab(profile, device, IccIntent.ABSOLUTE))
+
+    if rendering.intent is Intent.ABSOLUTE:
+        wanted = XYZ
+        printed = through(IccIntent.ABSOLUTE, False)
+        colorimetric = printed
+    else:
+        bpc = rendering.compensates
+        wanted = XYZ
+        if bpc:
+            wanted = compensate_black(XYZ, 0.0, stock.black_media_relative_Y)
+        wanted = wanted / scale
+        colorimetric = through(IccIntent.RELATIVE, bpc)
+        printed = colorimetric
+        if rendering.intent is Intent.PERCEPTUAL:
+            printed = through(IccIntent.PERCEPTUAL, rendering.black_point_compensation)
+    miss = delta_E_00(XYZ_to_Lab(wanted), XYZ_to_Lab(colorimetric))
+    return wanted, printed, miss
+
+
+# ---- spectra -----------------------------------------------------------------------------
+
+
+def _bumps() -> Float:
+    """(36, 3) smooth factors by which a spectrum is bent to an exact colour."""
+    x = WAVELENGTHS_NM
+    return np.column_stack(
+        [
+            1.0 / (1.0 + np.exp((x - 490.0) / 15.0)),
+            np.exp(-0.5 * ((x - 545.0) / 40.0) ** 2),
+            1.0 / (1.0 + np.exp(-(x - 590.0) / 15.0)),
+        ]
+    )
+
+
+def spectra_of(stock: Stock, XYZ: Float) -> tuple[Float, Float]:
+    """Spectra whose D50 colorimetry is exactly the printed colour.
+
+    Parameters
+    ----------
+    stock
+        Whose ink model lends the spectra.
+    XYZ
+        (N, 3) printed colours, absolute, D50 (M1).
+
+    Returns
+    -------
+    reflectance, emission
+        (N, 36). The model's print nearest to each colour, its reflectance bent by a smooth
+        factor until reflectance plus emission has the colour asked for.
+    """
+    W = d50_weights()
+    model = stock.model
+    ucs = XYZ_to_ucs(XYZ * stock.to_media_relative)
+    R, emission = model.spectra(stock.separation(ucs))
+    target = XYZ - emission @ W
+    B = _bumps()
+    # sum_l W_lj R_l (1 + sum_k a_k B_lk) = target_j, three linear equations a colour
+    system = (R @ (W[:, :, None] * B[:, None, :]).reshape(len(W), 9)).reshape(-1, 3, 3)
+    a = np.linalg.solve(system, (target - R @ W)[:, :, None])[:, :, 0]
+    factor = a @ B.T
+    factor += 1.0
+    if factor.min() > 0.05:
+        R *= factor
+        return R, emission
+    hard = factor.min(axis=1) <= 0.05
+    R[~hard] *= factor[~hard]
+    R[hard] = _bend_exponentially(R[hard], np.maximum(target[hard], 1e-5), W, B)
+    return R, emission
+
+
+def _bend_exponentially(R: Float, target: Float, W: Float, B: Float) -> Float:
+    """The same for large corrections, where a linear factor would turn negative."""
+    WB = (W[:, :, None] * B[:, None, :]).reshape(len(W), 9)
+    for _ in range(12):
+        miss = target - R @ W
+        system = (R @ WB).reshape(-1, 3, 3)
+        a = np.linalg.solve(system, miss[:, :, None])[:, :, 0]
+        R = R * np.exp(np.clip(a, -1.0, 1.0) @ B.T)
+    return R

@@ -1,0 +1,509 @@
+"""Stocks: a sheet and the way a lab prints on it, described by a record or by an ICC profile."""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import json
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+
+from proofing.colorimetry import (
+    PCS_WHITE_XYZ,
+    Float,
+    Lab_to_XYZ,
+    XYZ_to_Lab,
+    Y_to_density,
+    d50_weights,
+)
+from proofing.errors import ProfileError, RecordError
+from proofing.photograph.icc import IccIntent, IccProfile, Lab_to_device, device_to_Lab
+from proofing.printing.gamut import Gamut, cube_faces, mesh_volume
+from proofing.printing.inks import InkSet
+from proofing.printing.model import PrintModel
+from proofing.printing.paper import Paper, Surface
+from proofing.printing.separation import Separation
+
+StockKind = Literal["described", "profiled"]
+
+SURFACES: Mapping[str, tuple[float, float, float, float]] = {
+    # kind: gloss 60 degrees GU, specular, scatter k1, internal k2. Gloss units are the classes'
+    # of common practice; k1 of matte surfaces .01 to .025 and near 0 for gloss, from memory
+    "matte": (3.0, 0.05, 0.012, 0.45),
+    "textured matte": (2.5, 0.03, 0.014, 0.45),
+    "canvas": (3.5, 0.08, 0.020, 0.45),
+    "semi-gloss": (20.0, 0.80, 0.0025, 0.50),
+    "gloss": (70.0, 1.0, 0.0010, 0.50),
+}
+_VOLUME_STEPS = 33
+
+
+@dataclass(frozen=True, eq=False)
+class Stock:
+    """A stock, ready to print on. Equality and hash are by :attr:`key`.
+
+    Make one with :func:`stock_from_record`, :func:`stock_from_profile` or
+    :func:`stock_from_measurement`.
+
+    Attributes
+    ----------
+    name, stock_class
+        What people call it, and the class it belongs to.
+    kind
+        ``"described"`` or ``"profiled"``.
+    typical
+        True until a measurement or the lab's profile stands behind it.
+    white_Lab, black_Lab
+        (3,), D50, 2 degrees, absolute: bare paper and the densest print.
+    surface, texture
+        The sheet's top.
+    provenance
+        Where the numbers come from.
+    paper
+        The sheet with its spectrum and brightener.
+    ink_strength, yule_nielsen_n, inks
+        What the ink model is made with.
+    profile
+        The lab's ICC output profile of a profiled stock.
+    path
+        The record or profile it was read from, for a stock of the user's own.
+    """
+
+    name: str
+    stock_class: str
+    kind: StockKind
+    typical: bool
+    white_Lab: Float
+    black_Lab: Float
+    surface: Surface
+    texture: str
+    provenance: str
+    paper: Paper = field(repr=False)
+    ink_strength: float
+    yule_nielsen_n: float
+    inks: InkSet = field(repr=False)
+    ink_names: tuple[str, ...] = field(repr=False)
+    profile: IccProfile | None = None
+    path: Path | None = None
+    also: tuple[str, ...] = ()
+    note: str = ""
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Stock) and other.key == self.key
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    @functools.cached_property
+    def key(self) -> str:
+        """Identity for caches: what it prints like, not what it is called."""
+        parts = [
+            self.kind,
+            self.white_Lab.tolist(),
+            self.black_Lab.tolist(),
+            [getattr(self.surface, f) for f in ("kind", "specular", "scatter", "internal")],
+            self.paper.reflectance.tolist(),
+            self.paper.brightener,
+            self.ink_strength,
+            self.yule_nielsen_n,
+            [[ink.name, ink.density.tolist()] for ink in self.inks.only(self.ink_names)],
+            self.profile.key if self.profile else None,
+        ]
+        return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
+
+    @property
+    def white_XYZ(self) -> Float:
+        """(3,) bare paper, absolute, D50."""
+        return Lab_to_XYZ(self.white_Lab)
+
+    @property
+    def to_media_relative(self) -> Float:
+        """(3,) factor that takes absolute XYZ to media-relative (ICC.1:2022, 6.3.2.2)."""
+        return np.asarray(PCS_WHITE_XYZ / self.white_XYZ)
+
+    @property
+    def Dmax(self) -> float:
+        """Visual density of the densest print, against the perfect diffuser."""
+        return float(Y_to_density(Lab_to_XYZ(self.black_Lab)[1]))
+
+    @property
+    def has_brightener(self) -> bool:
+        """Whether the sheet's white depends on the ultraviolet in the light."""
+        return self.paper.brightener > 0.0
+
+    @property
+    def black_media_relative_Y(self) -> float:
+        """Luminance factor of the black where bare paper is 1."""
+        return float(Lab_to_XYZ(self.black_Lab)[1] / self.white_XYZ[1])
+
+    @functools.cached_property
+    def model(self) -> PrintModel:
+        """The spectral print model (of a profiled stock: the model that lends it spectra)."""
+        return PrintModel.build(
+            self.paper,
+            self.surface,
+            self.inks.only(self.ink_names),
+            self.ink_strength,
+            self.yule_nielsen_n,
+            self.black_Lab,
+        )
+
+    @functools.cached_property
+    def gamut(self) -> Gamut:
+        """The ink model's gamut surface, media-relative."""
+        return Gamut.from_device(
+            lambda colorants: self.model.XYZ(colorants) * self.to_media_relative,
+            black=np.ones(3),
+            white=np.zeros(3),
+        )
+
+    @functools.cached_property
+    def separation(self) -> Separation:
+        """Colours of the gamut back to colorants."""
+        return Separation.build(self.model, self.gamut, self.to_media_relative)
+
+    @functools.cached_property
+    def gamut_volume(self) -> float:
+        """Volume of the printable colours in CIELAB units cubed, absolute, D50.
+
+        Of the closed surface that the faces of the device cube make; for CMYK profiles the four
+        cubes that have no or full black, and their outermost outline as seen from its centre.
+        """
+        if self.profile is None:
+            vertices, triangles = cube_faces(_VOLUME_STEPS)
+            return mesh_volume(XYZ_to_Lab(self.model.XYZ(vertices)), triangles)
+        return _profile_volume(self.profile)
+
+
+def _profile_volume(profile: IccProfile) -> float:
+    if profile.space in ("RGB", "CMY"):
+        vertices, triangles = cube_faces(_VOLUME_STEPS)
+        return mesh_volume(device_to_Lab(profile, vertices, IccIntent.ABSOLUTE), triangles)
+    # four inks: the light part of the surface has no black; the dark part has one chromatic ink
+    # missing or full while black grows. Radial outline of all faces about the gamut's middle.
+    t = np.linspace(0.0, 1.0, 17)
+    u, v, w = (g.ravel() for g in np.meshgrid(t, t, t, indexing="ij"))
+    faces = []
+    for channel in range(4):
+        for end in (0.0, 1.0):
+            face = np.empty((len(u), 4))
+            face[:, channel] = end
+            face[:, [c for c in range(4) if c != channel]] = np.column_stack([u, v, w])
+            faces.append(face)
+    Lab = device_to_Lab(profile, np.concatenate(faces), IccIntent.ABSOLUTE)
+    return _radial_volume(Lab)
+
+
+def _radial_volume(Lab: Float, directions: int = 2500) -> float:
+    """Volume inside the farthest points seen in each direction from the middle."""
+    from scipy.spatial import ConvexHull
+
+    centre = np.array([0.5 * (Lab[:, 0].min() + Lab[:, 0].max()), 0.0, 0.0])
+    offset = Lab - centre
+    r = np.linalg.norm(offset, axis=1)
+    unit = offset[r > 1e-6] / r[r > 1e-6, None]
+    r = r[r > 1e-6]
+    # a Fibonacci sphere; each direction keeps the farthest sample near it
+    i = np.arange(directions) + 0.5
+    z = 1.0 - 2.0 * i / directions
+    phi = np.pi * (1.0 + 5**0.5) * i
+    sphere = np.column_stack([np.sqrt(1 - z**2) * np.cos(phi), np.sqrt(1 - z**2) * np.sin(phi), z])
+    from scipy.spatial import cKDTree
+
+    _, nearest = cKDTree(sphere).query(unit, workers=2)
+    radius = np.zeros(directions)
+    np.maximum.at(radius, nearest, r)
+    empty = radius == 0.0
+    if empty.any():
+        _, fill = cKDTree(sphere[~empty]).query(sphere[empty])
+        radius[empty] = radius[~empty][fill]
+    # the sphere's own hull gives the triangles between neighbouring directions
+    hull = ConvexHull(sphere)
+    p, q, s = ((sphere * radius[:, None])[hull.simplices[:, k]] for k in range(3))
+    return float(np.abs(np.einsum("ij,ij->i", p, np.cross(q, s))).sum() / 6.0)
+
+
+# ---- records -----------------------------------------------------------------------------
+
+
+def load_toml(path: Path) -> dict[str, Any]:
+    """Read a TOML record.
+
+    Raises
+    ------
+    RecordError
+        When the file cannot be read or is not TOML.
+    """
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise RecordError(f"cannot be read ({error.strerror}); check the path", path) from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise RecordError(f"is not a TOML text: {error}", path) from error
+
+
+def stock_from_record(
+    record: Mapping[str, Any], ink_sets: Mapping[str, InkSet], path: Path | None = None
+) -> Stock:
+    """Make a described stock of a record.
+
+    Parameters
+    ----------
+    record
+        ``name``, ``provenance``, ``white.Lab`` and ``black.Lab`` are needed; ``class``,
+        ``geometry``, ``observer``, ``condition``, ``texture``, ``also``, ``typical``,
+        ``white.b_without_ultraviolet``, ``white.reflectance`` (36 numbers), ``inks`` (set,
+        strength, yule_nielsen_n, use) and ``surface`` (kind, gloss_60_GU, specular, scatter,
+        internal) are optional. DEVELOPERS.md shows one.
+    ink_sets
+        Ink sets by name.
+    path
+        For error texts.
+
+    Raises
+    ------
+    RecordError
+        With the field that is missing or wrong.
+    """
+
+    def text(name: str, default: str | None = None) -> str:
+        value = record.get(name, default)
+        if not isinstance(value, str) or not value.strip():
+            raise RecordError("needs a text", path, name)
+        return value.strip()
+
+    def table(name: str) -> Mapping[str, Any]:
+        value = record.get(name, {})
+        if not isinstance(value, Mapping):
+            raise RecordError(f"needs to be a table, [{name}]", path, name)
+        return value
+
+    white_Lab = _Lab(table("white").get("Lab"), path, "white.Lab", (60.0, 100.0))
+    black_Lab = _Lab(table("black").get("Lab"), path, "black.Lab", (1.0, 45.0))
+    Dmax = float(Y_to_density(Lab_to_XYZ(black_Lab)[1]))
+
+    # what a record leaves out is taken from the class its black belongs to
+    surface_table = table("surface")
+    default_kind = "gloss" if Dmax >= 2.2 else "semi-gloss" if Dmax >= 1.9 else "matte"
+    surface_kind = surface_table.get("kind", default_kind)
+    if surface_kind not in SURFACES:
+        raise RecordError(f"choose one of: {', '.join(SURFACES)}", path, "surface.kind")
+    defaults = SURFACES[surface_kind]
+    gloss, specular, scatter, internal = (
+        _number(surface_table, name, default, path, f"surface.{name}", low, high)
+        for name, default, low, high in zip(
+            ("gloss_60_GU", "specular", "scatter", "internal"),
+            defaults,
+            (0.0, 0.0, 0.0, 0.0),
+            (200.0, 1.0, 0.1, 0.9),
+            strict=True,
+        )
+    )
+    # the surface alone must leave room for the black that was measured on it
+    scatter = min(scatter, 0.6 * float(Lab_to_XYZ(black_Lab)[1]))
+
+    ink_table = table("inks")
+    set_name = ink_table.get("set", "pigment")
+    if set_name not in ink_sets:
+        raise RecordError(f"choose one of: {', '.join(ink_sets)}", path, "inks.set")
+    glossy = surface_kind in ("gloss", "semi-gloss")
+    strength = _number(
+        ink_table, "strength", 1.0 if glossy else 0.8, path, "inks.strength", 0.1, 3.0
+    )
+    n = _number(
+        ink_table, "yule_nielsen_n", 5.0 if glossy else 4.0, path, "inks.yule_nielsen_n", 1.0, 20.0
+    )
+    basic = ["cyan", "magenta", "yellow", "black"]
+    use = ink_table.get("use", basic + (["orange", "green", "violet"] if glossy else []))
+    if not isinstance(use, list) or use[:4] != basic:
+        raise RecordError(f"lists ink names, starting with {', '.join(basic)}", path, "inks.use")
+
+    white_table = table("white")
+    without = white_table.get("b_without_ultraviolet")
+    if without is not None and not isinstance(without, int | float):
+        raise RecordError("needs a number", path, "white.b_without_ultraviolet")
+    try:
+        paper = _paper(white_table, white_Lab, None if without is None else float(without), path)
+        stock = Stock(
+            name=text("name"),
+            stock_class=text("class", "described by the user"),
+            kind="described",
+            typical=bool(record.get("typical", False)),
+            white_Lab=white_Lab,
+            black_Lab=black_Lab,
+            surface=Surface(surface_kind, gloss, specular, scatter, internal),
+            texture=text("texture", "smooth"),
+            provenance=text("provenance"),
+            paper=paper,
+            ink_strength=strength,
+            yule_nielsen_n=n,
+            inks=ink_sets[set_name],
+            ink_names=tuple(use),
+            path=path,
+            also=tuple(str(other) for other in record.get("also", ())),
+        )
+        _ = stock.model  # a black that cannot be printed shows here, not in the window
+    except RecordError as error:
+        if error.path is None and path is not None:
+            bare = str(error).removeprefix(f"field '{error.field}': ")
+            raise RecordError(bare, path, error.field) from error
+        raise
+    return stock
+
+
+def _paper(
+    table: Mapping[str, Any], white_Lab: Float, without: float | None, path: Path | None
+) -> Paper:
+    measured = table.get("reflectance")
+    if measured is None:
+        return Paper.from_white(white_Lab, without)
+    try:
+        R = np.asarray(measured, dtype=np.float64)
+    except (TypeError, ValueError) as error:
+        raise RecordError("needs 36 numbers, 380 to 730 nm", path, "white.reflectance") from error
+    if R.shape != (36,) or not np.isfinite(R).all() or R.min() < 0.0 or R.max() > 1.2:
+        raise RecordError(
+            "needs 36 radiance factors between 0 and 1.2, 380 to 730 nm in steps of 10 nm",
+            path,
+            "white.reflectance",
+        )
+    difference = float(np.linalg.norm(XYZ_to_Lab(R @ d50_weights()) - white_Lab))
+    if without is None and difference > 1.0:
+        raise RecordError(
+            f"its colour is {difference:.1f} delta E away from white.Lab; leave one of the two out"
+            " or give white.b_without_ultraviolet for a brightened sheet",
+            path,
+            "white.reflectance",
+        )
+    fitted = Paper.from_white(white_Lab, without)
+    R.flags.writeable = False
+    return Paper(R, fitted.brightener)
+
+
+def _Lab(value: Any, path: Path | None, name: str, L_range: tuple[float, float]) -> Float:
+    try:
+        Lab = np.asarray(value, dtype=np.float64)
+    except (TypeError, ValueError) as error:
+        raise RecordError("needs three numbers, [L*, a*, b*]", path, name) from error
+    if Lab.shape != (3,) or not np.isfinite(Lab).all():
+        raise RecordError("needs three numbers, [L*, a*, b*]", path, name)
+    low, high = L_range
+    if not low <= Lab[0] <= high:
+        raise RecordError(f"L* = {Lab[0]:g} lies outside {low:g} to {high:g}", path, name)
+    Lab.flags.writeable = False
+    return Lab
+
+
+def _number(
+    table: Mapping[str, Any],
+    name: str,
+    default: float,
+    path: Path | None,
+    field_name: str,
+    low: float,
+    high: float,
+) -> float:
+    value = table.get(name, default)
+    if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+        raise RecordError(f"needs a number from {low:g} to {high:g}", path, field_name)
+    return float(value)
+
+
+def stock_from_measurement(
+    name: str,
+    white_Lab: Float,
+    black_Lab: Float,
+    ink_sets: Mapping[str, InkSet],
+    provenance: str = "white and black measured by the user",
+) -> Stock:
+    """A described stock of just its measured white and black Lab (D50, M1)."""
+    return stock_from_record(
+        {
+            "name": name,
+            "class": "measured white and black",
+            "provenance": provenance,
+            "white": {"Lab": list(white_Lab)},
+            "black": {"Lab": list(black_Lab)},
+        },
+        ink_sets,
+    )
+
+
+def stock_from_profile(
+    profile: IccProfile, ink_sets: Mapping[str, InkSet], path: Path | None = None
+) -> Stock:
+    """A stock that prints as an ICC output profile says.
+
+    Parameters
+    ----------
+    profile
+        Of the output class, for an RGB or CMYK device, with tables both ways.
+    ink_sets
+        For the model that lends spectra to its colours.
+    path
+        Where the profile lies.
+
+    Raises
+    ------
+    ProfileError
+        When it is not an output profile or lacks a direction.
+    """
+    where = path.name if path else f"'{profile.description}'"
+    if profile.device_class != "output":
+        raise ProfileError(
+            f"{where} is a profile of class '{profile.device_class}', not of a printer; ask the"
+            " lab for the output profile of the stock",
+            path,
+        )
+    if profile.space not in ("RGB", "CMYK", "CMY"):
+        raise ProfileError(
+            f"{where} drives a {profile.space} device; an RGB or CMYK output profile is needed",
+            path,
+        )
+    if not profile.to_device:
+        raise ProfileError(
+            f"{where} has no table from colour to device; ask for a complete output profile", path
+        )
+    white_code = np.zeros((1, 4)) if profile.space == "CMYK" else np.zeros((1, 3))
+    if profile.space == "RGB":
+        white_code = np.ones((1, 3))
+    white_Lab = device_to_Lab(profile, white_code, IccIntent.ABSOLUTE)[0]
+    black_Lab = black_point(profile)
+    base = stock_from_record(
+        {
+            "name": profile.description or where,
+            "class": "profiled",
+            "provenance": "spectra lent by the ink model; colours from the profile",
+            "white": {"Lab": np.clip(white_Lab, [61, -20, -20], [99.5, 20, 20]).tolist()},
+            "black": {"Lab": np.clip(black_Lab, [2.0, -8, -8], [44, 8, 8]).tolist()},
+        },
+        ink_sets,
+    )
+    values = {
+        **{f: getattr(base, f) for f in base.__dataclass_fields__},
+        "kind": "profiled",
+        "typical": False,
+        "white_Lab": white_Lab,
+        "black_Lab": black_Lab,
+        "provenance": f"ICC output profile '{profile.description}'"
+        + (f" ({path.name})" if path else ""),
+        "profile": profile,
+        "path": path,
+        "note": "surface, brightener and spectra are typical for its white and black",
+    }
+    return Stock(**values)
+
+
+def black_point(profile: IccProfile) -> Float:
+    """Lab of the darkest neutral a profile prints, absolute, D50.
+
+    The way of ISO 18619 for output profiles: L* = 0 is sent to the device with the relative
+    intent and read back.
+    """
+    device = Lab_to_device(profile, np.zeros((1, 3)), IccIntent.RELATIVE)
+    return device_to_Lab(profile, device, IccIntent.ABSOLUTE)[0]
