@@ -13,7 +13,7 @@ from app.state.facts import (
     print_size_mm,
     viewing_distance_m,
 )
-from app.state.request import build_request, build_screen
+from app.state.request import build_request, build_screen, canonical, system_profile
 from app.state.sentence import Phrase, Sentence, sentence, text_of
 from app.state.setting import Setting
 from app.state.state import ASKABLE, History, State, ViewState
@@ -44,10 +44,12 @@ __all__ = [
     "ViewState",
     "build_request",
     "build_screen",
+    "canonical",
     "number_text",
     "print_size_mm",
     "run",
     "sentence",
+    "system_profile",
     "text_of",
     "viewing_distance_m",
 ]

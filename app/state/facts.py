@@ -34,19 +34,33 @@ class StockFact:
 
 @dataclass(frozen=True)
 class LightFact:
-    """A light's name, colour temperature in kelvin, and caution for people ('' if none)."""
+    """A light.
+
+    Attributes
+    ----------
+    name
+        Its short name, which a setting holds.
+    cct_K
+        Correlated colour temperature.
+    caution
+        What to look out for, '' for nothing.
+    words
+        What a photographer would call it; '' where the name says it.
+    """
 
     name: str
     cct_K: float
     caution: str = ""
+    words: str = ""
 
 
 @dataclass(frozen=True)
 class PlaceFact:
-    """A familiar place and its illuminance."""
+    """A familiar place, its illuminance, and other names it answers to."""
 
     name: str
     lux: float
+    aliases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,13 +74,18 @@ class PictureFact:
 
 @dataclass(frozen=True)
 class Facts:
-    """Names to choose among, and the opened picture."""
+    """Names to choose among, the opened picture, and the system's screen.
+
+    ``system_screen`` is the description of the profile that the system uses, '' where it tells
+    of none, and None while it has not been asked.
+    """
 
     stocks: tuple[StockFact, ...] = ()
     lights: tuple[LightFact, ...] = ()
     glazings: tuple[str, ...] = ()
     places: tuple[PlaceFact, ...] = ()
     picture: PictureFact | None = None
+    system_screen: str | None = None
 
     @classmethod
     def of(cls, catalogue: Catalogue, photograph: Photograph | None = None) -> Facts:
@@ -74,7 +93,7 @@ class Facts:
         facts = cls(
             stocks=tuple(_stock_fact(stock) for stock in catalogue.stocks),
             lights=tuple(
-                LightFact(light.name, float(light.cct_K), light.caution)
+                LightFact(light.name, float(light.cct_K), light.caution, light.words)
                 for light in catalogue.lights
             ),
             glazings=tuple(glazing.name for glazing in catalogue.glazings),
@@ -111,6 +130,20 @@ class Facts:
                 return fact
         return None
 
+    def place(self, name: str) -> PlaceFact:
+        """A familiar place by any of its names.
+
+        Raises
+        ------
+        UnknownName
+            When no such place is listed.
+        """
+        wanted = name.strip().casefold()
+        for place in self.places:
+            if wanted in (known.casefold() for known in (place.name, *place.aliases)):
+                return place
+        raise UnknownName("place", name, [place.name for place in self.places])
+
     def lux(self, illuminance: float | str) -> float:
         """Illuminance in lux of a number or a place.
 
@@ -119,12 +152,7 @@ class Facts:
         UnknownName
             When no such place is listed.
         """
-        if not isinstance(illuminance, str):
-            return illuminance
-        for place in self.places:
-            if place.name.casefold() == illuminance.casefold():
-                return place.lux
-        raise UnknownName("place", illuminance, [place.name for place in self.places])
+        return self.place(illuminance).lux if isinstance(illuminance, str) else illuminance
 
 
 def _stock_fact(stock: Stock, path: str = "") -> StockFact:

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 from app.state.facts import Facts, print_size_mm, viewing_distance_m
 from app.state.setting import Setting
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
+from proofing.errors import ProfileError
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.proof import ProofRequest
 
     from proofing.photograph import Photograph
+    from proofing.photograph.icc import IccProfile
     from proofing.screen import Screen
 
 
@@ -60,6 +62,29 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
     )
 
 
+def canonical(setting: Setting, catalogue: Catalogue) -> Setting:
+    """The setting with every alias replaced by the name that the catalogue lists.
+
+    A stock from a file keeps its path.
+
+    Raises
+    ------
+    UnknownName, RecordError, ProfileError
+        When a name or a file in the setting leads nowhere.
+    """
+    stock = catalogue.stock(setting.stock)
+    listed = any(stock is other for other in catalogue.stocks)
+    illuminance = setting.illuminance
+    if isinstance(illuminance, str):
+        illuminance = Facts.of(catalogue).place(illuminance).name
+    return setting.change(
+        stock=stock.name if listed else setting.stock,
+        light=catalogue.light(setting.light).name,
+        glazing=catalogue.glazing(setting.glazing).name,
+        illuminance=illuminance,
+    )
+
+
 def build_screen(setting: Setting) -> Screen:
     """The screen a setting names.
 
@@ -68,15 +93,17 @@ def build_screen(setting: Setting) -> Screen:
     ProfileError
         When the file is no profile of a screen.
     """
-    from proofing.photograph import IccProfile, srgb_profile
+    from proofing.photograph.icc import IccProfile, srgb_profile
     from proofing.screen import Screen
 
     if setting.screen_profile == SRGB_SCREEN:
-        profile, provenance = srgb_profile(), "assumed sRGB"
+        profile, provenance = srgb_profile(), "sRGB, as chosen"
     elif setting.screen_profile == SYSTEM_SCREEN:
-        from proofing.screen import system_profile
-
-        profile, provenance = system_profile()
+        system = system_profile()
+        if system is None:
+            profile, provenance = srgb_profile(), "sRGB: the system tells of no profile"
+        else:
+            profile, provenance = system, "the profile this system uses"
     else:
         profile = IccProfile.from_file(setting.screen_profile)
         provenance = f"profile {setting.screen_profile}"
@@ -86,3 +113,17 @@ def build_screen(setting: Setting) -> Screen:
         black_cd_m2=setting.screen_black_cd_m2,
         provenance=provenance,
     )
+
+
+def system_profile() -> IccProfile | None:
+    """The profile that the system uses for its first screen; None where it tells of none."""
+    from proofing.photograph.icc import IccProfile
+    from proofing.screen import monitor_profile
+
+    data = monitor_profile()
+    if data is None:
+        return None
+    try:
+        return IccProfile.from_bytes(data, origin="the system's screen profile")
+    except ProfileError:
+        return None

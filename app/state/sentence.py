@@ -97,7 +97,7 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
         parts += [" and ", Phrase("degree_of_adaptation", f"{percent} % adapted to the light")]
     parts += [
         ", shown on ",
-        Phrase("screen_profile", _screen(setting)),
+        Phrase("screen_profile", _screen(setting, facts)),
         " at ",
         Phrase("screen_luminance_cd_m2", f"{number_text(setting.screen_luminance_cd_m2, 1)} cd/m²"),
     ]
@@ -142,8 +142,8 @@ def _light(setting: Setting, facts: Facts) -> str:
     fact = facts.light(setting.light)
     if fact is None:
         return setting.light
-    kelvin = f"{round(fact.cct_K / 50) * 50} K"
-    return fact.name if fact.name.endswith(" K") else f"{fact.name}, {kelvin}"
+    words = fact.words or fact.name
+    return words if words.endswith(" K") else f"{words}, {round(fact.cct_K / 50) * 50} K"
 
 
 def _illuminance(setting: Setting, facts: Facts) -> str:
@@ -161,9 +161,9 @@ def _distance(setting: Setting, facts: Facts) -> str:
         return SETTINGS["distance_m"].automatic
 
 
-def _screen(setting: Setting) -> str:
+def _screen(setting: Setting, facts: Facts) -> str:
     if setting.screen_profile == SYSTEM_SCREEN:
-        return "this screen"
+        return "this screen, taken as sRGB," if facts.system_screen == "" else "this screen"
     if setting.screen_profile == SRGB_SCREEN:
         return "an sRGB screen"
     return f"the screen of {Path(setting.screen_profile).name}"

@@ -59,14 +59,10 @@ class Setting:
         """Check and normalise every field by its row."""
         for id, row in SETTINGS.items():
             object.__setattr__(self, id, row.check(getattr(self, id)))
-        if (
-            self.screen_black_cd_m2 is not None
-            and self.screen_black_cd_m2 >= self.screen_luminance_cd_m2
-        ):
+        black, white = self.screen_black_cd_m2, self.screen_luminance_cd_m2
+        if black is not None and black > 0.2 * white:
             raise SettingError(
-                "screen_black_cd_m2",
-                self.screen_black_cd_m2,
-                "the screen's black must be darker than its white",
+                "screen_black_cd_m2", black, "a screen's black is at most a fifth of its white"
             )
 
     def change(self, **values: Any) -> Setting:

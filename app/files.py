@@ -1,0 +1,109 @@
+"""Writing files so that a file is either whole or not there."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from proofing.errors import OutputError
+
+
+@contextmanager
+def atomic_output(path: Path | str, inputs: Iterable[Path | str] = ()) -> Iterator[Path]:
+    """A temporary file beside `path` that takes its place when the block ends well.
+
+    Parameters
+    ----------
+    path
+        The file to make or replace.
+    inputs
+        Files that were read; none of them may be `path`.
+
+    Yields
+    ------
+    Path
+        An empty file in the same folder with the same suffix, to be written. When the block
+        raises, it is removed and `path` is as it was.
+
+    Raises
+    ------
+    OutputError
+        When the folder is missing or closed, the disk is full, or `path` is one of `inputs`.
+    """
+    path = Path(path)
+    refuse_inputs(path, inputs)
+    try:
+        handle, name = tempfile.mkstemp(
+            prefix=f".{path.stem[:40]}-", suffix=path.suffix, dir=path.parent
+        )
+    except OSError as error:
+        raise _failed(path, error) from error
+    os.close(handle)
+    temporary = Path(name)
+    try:
+        yield temporary
+        _take_mode(temporary, path)
+        temporary.replace(path)
+    except OSError as error:
+        raise _failed(path, error) from error
+    finally:
+        with suppress(FileNotFoundError):
+            temporary.unlink()
+
+
+def refuse_inputs(path: Path | str, inputs: Iterable[Path | str]) -> None:
+    """Raise :class:`~proofing.errors.OutputError` when `path` is one of the files read."""
+    path = Path(path)
+    if path.is_dir():
+        raise OutputError(f"{path} is a folder; name a file in it", path)
+    for given in inputs:
+        source = Path(given)
+        try:
+            same = source.exists() and path.exists() and source.samefile(path)
+        except OSError:
+            same = False
+        if same or source.absolute() == path.absolute():
+            raise OutputError(
+                f"{path} is a file that is being read; choose another name for the output", path
+            )
+
+
+def free_name(folder: Path, stem: str, suffix: str) -> Path:
+    """A path in `folder` that no file has yet: the plain name, else with a number."""
+    path = folder / f"{stem}{suffix}"
+    number = 2
+    while path.exists():
+        path = folder / f"{stem} {number}{suffix}"
+        number += 1
+    return path
+
+
+def writable(folder: Path) -> bool:
+    """Whether a file can really be made in `folder`."""
+    try:
+        with tempfile.TemporaryFile(dir=folder):
+            return True
+    except OSError:
+        return False
+
+
+def _take_mode(temporary: Path, path: Path) -> None:
+    """Give the file the permissions it would have had if it had been opened by its name."""
+    try:
+        mode = path.stat().st_mode & 0o7777
+    except OSError:
+        mask = os.umask(0)
+        os.umask(mask)
+        mode = 0o666 & ~mask
+    with suppress(OSError):
+        temporary.chmod(mode)
+
+
+def _failed(path: Path, error: OSError) -> OutputError:
+    reason = error.strerror or str(error)
+    return OutputError(
+        f"{path} cannot be written ({reason}); check the folder, or choose another", path
+    )
