@@ -186,6 +186,6 @@ def d50_weights() -> Float:
         are scaled by less than 0.05 % to get from CIE D50 to the ICC rounding of it.
     """
     weights = weights_for(*d50_power())
-    weights = weights * (PCS_WHITE_XYZ / weights.sum(axis=0))
+    weights = np.asarray(weights * (PCS_WHITE_XYZ / weights.sum(axis=0)))
     weights.flags.writeable = False
     return weights

@@ -7,6 +7,7 @@ The table holds concave parts as they are.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -42,7 +43,8 @@ def cube_faces(steps: int) -> tuple[Float, npt.NDArray[np.intp]]:
     index = np.arange(steps * steps).reshape(steps, steps)
     a, b, c, d = index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]
     outward = np.stack([a, b, c, a, c, d], axis=-1).reshape(-1, 3)
-    vertices, triangles = [], []
+    vertices: list[Float] = []
+    triangles: list[npt.NDArray[np.intp]] = []
     for axis in range(3):
         for end in (0.0, 1.0):
             face = np.empty((steps * steps, 3))
@@ -120,7 +122,7 @@ def _slice_mesh(
                 if abs(det) > 1e-12:
                     C = (pa * db - pb * da) / det
                 cell = j % hues
-                if C > table[cell, k]:
+                if table[cell, k] < C:
                     table[cell, k] = C
                 j += 1
     return table
@@ -139,15 +141,14 @@ def _limit(table: Float, J_black: float, J_white: float, J: float, h: float) -> 
     j = int(np.floor(u))
     fu = u - j
     j0, j1 = j % table.shape[0], (j + 1) % table.shape[0]
-    return (1 - fu) * ((1 - ft) * table[j0, k] + ft * table[j0, k + 1]) + fu * (
-        (1 - ft) * table[j1, k] + ft * table[j1, k + 1]
-    )
+    near = (1 - ft) * table[j0, k] + ft * table[j0, k + 1]
+    far = (1 - ft) * table[j1, k] + ft * table[j1, k + 1]
+    limit: float = (1 - fu) * near + fu * far
+    return limit
 
 
 @compiled
-def _limits(
-    table: Float, J_black: float, J_white: float, J: Float, h: Float, out: Float
-) -> None:
+def _limits(table: Float, J_black: float, J_white: float, J: Float, h: Float, out: Float) -> None:
     for i in range(len(J)):
         out[i] = _limit(table, J_black, J_white, J[i], h[i])
 
@@ -258,6 +259,17 @@ class Gamut:
         out = np.empty_like(J)
         _limits(self.table, self.J_black, self.J_white, J, h, out)
         return out
+
+    @functools.cached_property
+    def J_darkest_grey(self) -> float:
+        """Lightness of the darkest true grey (a' = b' = 0) inside.
+
+        The black itself where it has no tint; a little lighter where it has one.
+        """
+        J = self.J_black + np.linspace(0.0, 0.5 * (self.J_white - self.J_black), 4001)
+        grey = np.column_stack([J, np.zeros_like(J), np.zeros_like(J)])
+        outside = np.flatnonzero(self.margin(*self.to_axis(grey)) < 0.0)
+        return float(J[min(outside[-1] + 1, len(J) - 1)] if len(outside) else J[0])
 
     def cusp(self, h: Float) -> Float:
         """J' of the cusp of each hue, (N,)."""

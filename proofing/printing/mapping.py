@@ -16,7 +16,8 @@ the nearest point of the surface without that point's jumps (decision in DEVELOP
 KNEE = 0.9
 """Share of the destination chroma that SGCK leaves untouched (CIE 156:2004)."""
 
-_INSET = 0.08  # anchors keep this share of the axis away from its ends
+_INSET = 0.08  # the cusp's anchor keeps this share of the axis away from its ends
+_PULL_CHROMA = 15.0  # chroma at which the pull is felt; near-greys move at constant lightness
 
 # CIE 156:2004, SGCK: sigmoid centre and width by black L* of the medium
 _SIGMOID_L_BLACK = np.array([5.0, 10.0, 15.0, 20.0])
@@ -47,17 +48,16 @@ def clip(ucs: Float, gamut: Gamut) -> tuple[Float, Float]:
     result = ucs.copy()
     if outside.any():
         J, C, h = J[outside], C[outside], h[outside]
-        anchor = _anchor(J, h, gamut)
+        anchor = _anchor(J, C, h, gamut)
         t = np.minimum(gamut.reach(J, C, h, anchor), 1.0)
         result[outside] = gamut.from_axis(anchor + t * (J - anchor), t * C, h)
     return result, margin
 
 
-def _anchor(J: Float, h: Float, gamut: Gamut) -> Float:
-    span = gamut.J_white - gamut.J_black
+def _anchor(J: Float, C: Float, h: Float, gamut: Gamut) -> Float:
     inside = np.clip(J, gamut.J_black, gamut.J_white)
-    anchor = inside + CUSP_PULL * (gamut.cusp(h) - inside)
-    return np.clip(anchor, gamut.J_black + _INSET * span, gamut.J_white - _INSET * span)
+    pull = CUSP_PULL * (1.0 - np.exp(-((C / _PULL_CHROMA) ** 2)))
+    return np.asarray(inside + pull * (gamut.cusp(h) - inside))
 
 
 def scale_lightness(XYZ: Float, L_black: float) -> Float:
@@ -122,14 +122,14 @@ def compress(ucs: Float, gamut: Gamut, source: Gamut) -> Float:
     """
     J, C, h = gamut.to_axis(ucs)
     span = gamut.J_white - gamut.J_black
-    anchor = np.clip(
-        gamut.cusp(h), gamut.J_black + _INSET * span, gamut.J_white - _INSET * span
-    )
+    anchor = np.clip(gamut.cusp(h), gamut.J_black + _INSET * span, gamut.J_white - _INSET * span)
     here = gamut.reach(J, C, h, anchor)
     there = np.maximum(source.reach(J, C, h, np.clip(anchor, source.J_black, source.J_white)), here)
     knee = KNEE * here
     room = np.maximum(there - knee, 1e-9)
-    t = np.where(knee >= 1.0, 1.0, knee + (1.0 - knee) * (here - knee) / np.maximum(room, 1.0 - knee))
+    t = np.where(
+        knee >= 1.0, 1.0, knee + (1.0 - knee) * (here - knee) / np.maximum(room, 1.0 - knee)
+    )
     t = np.minimum(t, here)
     squeezed = gamut.from_axis(anchor + t * (J - anchor), t * C, h)
     return np.where((t >= 1.0)[:, None], ucs, squeezed)

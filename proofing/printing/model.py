@@ -86,9 +86,11 @@ class PrintModel:
     n
         Yule-Nielsen factor.
     roots
-        (P, 36) reflectances of the Neugebauer primaries to the power 1/n.
+        (1 + E, 16, 36) reflectances to the power 1/n of the Neugebauer primaries of cyan,
+        magenta, yellow and black: first without, then with each of the E extra inks over them.
+        Two extra inks never meet, see :meth:`coverages`.
     glow
-        (P, 36) radiance factors that fluorescence adds on each primary, under D50.
+        (1 + E, 16, 36) radiance factors that fluorescence adds on each primary, under D50.
     """
 
     paper: Paper
@@ -130,26 +132,22 @@ class PrintModel:
         W = d50_weights()
         full = np.array([[1.0, 1.0, 1.0]])
 
+        R_paper = saunderson_inverse(paper.reflectance, surface.scatter, surface.internal)
+        overprints = np.array(np.meshgrid(*[[0.0, 1.0]] * 4, indexing="ij")).reshape(4, -1).T
+        colour = np.array([ink.density for ink in inks]) * strength
+        ultraviolet = np.array([ink.density_ultraviolet for ink in inks]) * strength
+        ultraviolet[3] = inks[3].density_ultraviolet
+
         def lay(adjustment: Float) -> PrintModel:
-            densities = [ink.density * strength for ink in inks]
-            densities[3] = np.maximum(inks[3].density + adjustment @ basis, 0.0)
-            R_paper = saunderson_inverse(paper.reflectance, surface.scatter, surface.internal)
-            primaries = []
-            glow = []
-            bits = np.array(np.meshgrid(*[[0, 1]] * len(inks), indexing="ij"))
-            for row in bits.reshape(len(inks), -1).T:
-                D = sum((d for bit, d in zip(row, densities, strict=True) if bit), 0.0 * x)
-                D_uv = sum(
-                    ink.density_ultraviolet * (strength if i != 3 else 1.0)
-                    for i, (bit, ink) in enumerate(zip(row, inks, strict=True))
-                    if bit
-                )
-                primaries.append(saunderson(R_paper * 10**-D, surface.scatter, surface.internal))
-                # excitation goes in through the ink once, emission comes out through it once
-                glow.append(paper.emission * 10 ** (-0.5 * (D + D_uv)))
-            return cls(
-                paper, surface, inks, n, np.array(primaries) ** (1.0 / n), np.array(glow)
-            )
+            colour[3] = np.maximum(inks[3].density + adjustment @ basis, 0.0)
+            D = overprints @ colour[:4]
+            D = np.stack([D, *(D + extra for extra in colour[4:])])
+            D_uv = overprints @ ultraviolet[:4]
+            D_uv = np.stack([D_uv, *(D_uv + extra for extra in ultraviolet[4:])])
+            R = saunderson(R_paper * 10**-D, surface.scatter, surface.internal)
+            # excitation goes in through the ink once, emission comes out through it once
+            glow = paper.emission * 10 ** (-0.5 * (D + D_uv[:, :, None]))
+            return cls(paper, surface, inks, n, R ** (1.0 / n), glow)
 
         def miss(adjustment: Float) -> Float:
             R, emission = lay(adjustment).spectra(full)
@@ -212,12 +210,23 @@ class PrintModel:
             (N, 36) each: radiance factor without fluorescence, and what fluorescence adds to
             it under D50.
         """
-        areas = demichel(self.coverages(colorants))
-        used = areas.any(axis=0)
-        R = (areas[:, used] @ self.roots[used]) ** self.n
+        ink = self.coverages(colorants)
+        areas = demichel(ink[:, :4])
+        R = self._mosaic(self.roots, areas, ink[:, 4:]) ** self.n
         if self.paper.brightener == 0.0:
             return R, np.zeros_like(R)
-        return R, areas[:, used] @ self.glow[used]
+        return R, self._mosaic(self.glow, areas, ink[:, 4:])
+
+    @staticmethod
+    def _mosaic(primaries: Float, areas: Float, extra: Float) -> Float:
+        """Area-weighted sum over the primaries, (N, 36); at most one extra ink per colour."""
+        total = areas @ primaries[0]
+        for a, over in zip(extra.T, primaries[1:], strict=True):
+            with_ink = np.flatnonzero(a)
+            if len(with_ink):
+                some = areas[with_ink]
+                total[with_ink] += a[with_ink, None] * (some @ (over - primaries[0]))
+        return np.asarray(total)
 
     def XYZ(self, colorants: Float) -> Float:
         """Absolute XYZ under D50 (M1) of printed colorants, (N, 3)."""

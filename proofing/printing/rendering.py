@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import enum
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -34,7 +35,7 @@ class Intent(enum.StrEnum):
     ABSOLUTE = "absolute"
 
     @property
-    def title(self) -> str:
+    def full_name(self) -> str:
         """The trade's full name."""
         return {
             Intent.PERCEPTUAL: "perceptual",
@@ -67,20 +68,38 @@ class Rendering:
         )
 
 
-@dataclass(frozen=True)
-class SourceEnds:
-    """What rendering needs to know of the source's own gamut.
+@dataclass(frozen=True, eq=False)
+class Source:
+    """What rendering needs to know of the photograph's encoding.
 
     Parameters
     ----------
     black_Y
         Media-relative luminance factor of its black.
-    gamut
-        Its surface, for the perceptual intent; None for an unbounded encoding.
+    to_XYZ
+        The encoding's three channels in 0..1, black at 0 and white at 1, to media-relative XYZ;
+        None for an encoding without a gamut of its own (Lab).
     """
 
     black_Y: float = 0.0
-    gamut: Gamut | None = None
+    to_XYZ: Callable[[Float], Float] | None = None
+    _gamuts: dict[float, Gamut] = field(default_factory=dict, repr=False)
+
+    def gamut(self, L_black: float) -> Gamut | None:
+        """Its surface after the lightness of SGCK was scaled to a destination's black."""
+        if self.to_XYZ is None:
+            return None
+        known = self._gamuts.get(L_black)
+        if known is None:
+            to_XYZ = self.to_XYZ
+            known = self._gamuts[L_black] = Gamut.from_device(
+                lambda codes: scale_lightness(
+                    compensate_black(to_XYZ(codes), self.black_Y, 0.0), L_black
+                ),
+                black=np.zeros(3),
+                white=np.ones(3),
+            )
+        return known
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,7 +151,7 @@ def compensate_black(XYZ: Float, Y_source: float, Y_destination: float) -> Float
 
 
 def print_colours(
-    stock: Stock, XYZ: Float, rendering: Rendering, source: SourceEnds | None = None
+    stock: Stock, XYZ: Float, rendering: Rendering, source: Source | None = None
 ) -> PrintedColours:
     """Print colours on a stock.
 
@@ -156,12 +175,13 @@ def print_colours(
     ProfileError
         When a profiled stock lacks the table of the intent.
     """
-    source = source or SourceEnds()
+    source = source or Source()
     if stock.profile is None:
-        wanted, printed, miss = _describe(stock, XYZ, rendering, source)
+        wanted, printed, miss, ucs = _describe(stock, XYZ, rendering, source)
+        reflectance, emission = spectra_of(stock, printed, ucs)
     else:
         wanted, printed, miss = _follow_profile(stock, XYZ, rendering, source)
-    reflectance, emission = spectra_of(stock, printed)
+        reflectance, emission = spectra_of(stock, printed)
     return PrintedColours(XYZ_to_Lab(wanted), XYZ_to_Lab(printed), miss, reflectance, emission)
 
 
@@ -172,9 +192,9 @@ def _signed(margin: Float, wanted: Float, printed: Float) -> Float:
 
 
 def _describe(
-    stock: Stock, XYZ: Float, rendering: Rendering, source: SourceEnds
-) -> tuple[Float, Float, Float]:
-    """Wanted and printed absolute XYZ, and the miss, of a described stock."""
+    stock: Stock, XYZ: Float, rendering: Rendering, source: Source
+) -> tuple[Float, Float, Float, Float]:
+    """Wanted and printed absolute XYZ, the miss, and the printed CAM16-UCS of a described stock."""
     scale = stock.to_media_relative
     Y_black = stock.black_media_relative_Y
     if rendering.intent is Intent.ABSOLUTE:
@@ -193,15 +213,16 @@ def _describe(
         L_black = float(XYZ_to_Lab(Y_black * PCS_WHITE_XYZ)[0])
         target = scale_lightness(from_black, L_black)
         ucs = XYZ_to_ucs(target)
-        if source.gamut is not None:
-            ucs = compress(ucs, stock.gamut, source.gamut)
+        source_gamut = source.gamut(L_black)
+        if source_gamut is not None:
+            ucs = compress(ucs, stock.gamut, source_gamut)
         inside, _ = clip(ucs, stock.gamut)
         printed = ucs_to_XYZ(inside)
-    return target / scale, printed / scale, miss
+    return target / scale, printed / scale, miss, inside
 
 
 def _follow_profile(
-    stock: Stock, XYZ: Float, rendering: Rendering, source: SourceEnds
+    stock: Stock, XYZ: Float, rendering: Rendering, source: Source
 ) -> tuple[Float, Float, Float]:
     """Wanted and printed absolute XYZ, and the miss, as the lab's profile has them."""
     assert stock.profile is not None
@@ -248,7 +269,7 @@ def _bumps() -> Float:
     )
 
 
-def spectra_of(stock: Stock, XYZ: Float) -> tuple[Float, Float]:
+def spectra_of(stock: Stock, XYZ: Float, ucs: Float | None = None) -> tuple[Float, Float]:
     """Spectra whose D50 colorimetry is exactly the printed colour.
 
     Parameters
@@ -257,6 +278,8 @@ def spectra_of(stock: Stock, XYZ: Float) -> tuple[Float, Float]:
         Whose ink model lends the spectra.
     XYZ
         (N, 3) printed colours, absolute, D50 (M1).
+    ucs
+        (N, 3) the same in media-relative CAM16-UCS, where the caller has it.
 
     Returns
     -------
@@ -266,7 +289,8 @@ def spectra_of(stock: Stock, XYZ: Float) -> tuple[Float, Float]:
     """
     W = d50_weights()
     model = stock.model
-    ucs = XYZ_to_ucs(XYZ * stock.to_media_relative)
+    if ucs is None:
+        ucs = XYZ_to_ucs(XYZ * stock.to_media_relative)
     R, emission = model.spectra(stock.separation(ucs))
     target = XYZ - emission @ W
     B = _bumps()

@@ -28,6 +28,7 @@ from proofing.printing.inks import InkSet
 from proofing.printing.model import PrintModel
 from proofing.printing.paper import Paper, Surface
 from proofing.printing.separation import Separation
+from proofing.printing.space import ucs_to_XYZ
 
 StockKind = Literal["described", "profiled"]
 
@@ -136,9 +137,16 @@ class Stock:
         """Whether the sheet's white depends on the ultraviolet in the light."""
         return self.paper.brightener > 0.0
 
-    @property
+    @functools.cached_property
     def black_media_relative_Y(self) -> float:
-        """Luminance factor of the black where bare paper is 1."""
+        """Luminance factor of the black that black point compensation aims at; bare paper is 1.
+
+        ISO 18619 takes the black as a grey. Of a described stock that is the darkest true grey
+        its inks reach, which is a trace lighter than a tinted black.
+        """
+        if self.profile is None:
+            grey = np.array([[self.gamut.J_darkest_grey, 0.0, 0.0]])
+            return float(ucs_to_XYZ(grey)[0, 1])
         return float(Lab_to_XYZ(self.black_Lab)[1] / self.white_XYZ[1])
 
     @functools.cached_property
@@ -304,8 +312,11 @@ def stock_from_record(
             strict=True,
         )
     )
-    # the surface alone must leave room for the black that was measured on it
-    scatter = min(scatter, 0.6 * float(Lab_to_XYZ(black_Lab)[1]))
+    # a dense black is as dark as its surface lets it be; the surface takes most of the measured
+    # black's light, unless the record says how much
+    if "scatter" not in surface_table:
+        scatter = 0.8 * float(Lab_to_XYZ(black_Lab)[1])
+    scatter = min(scatter, 0.95 * float(Lab_to_XYZ(black_Lab)[1]))
 
     ink_table = table("inks")
     set_name = ink_table.get("set", "pigment")
@@ -313,10 +324,10 @@ def stock_from_record(
         raise RecordError(f"choose one of: {', '.join(ink_sets)}", path, "inks.set")
     glossy = surface_kind in ("gloss", "semi-gloss")
     strength = _number(
-        ink_table, "strength", 1.0 if glossy else 0.8, path, "inks.strength", 0.1, 3.0
+        ink_table, "strength", 1.1 if glossy else 0.8, path, "inks.strength", 0.1, 3.0
     )
     n = _number(
-        ink_table, "yule_nielsen_n", 5.0 if glossy else 4.0, path, "inks.yule_nielsen_n", 1.0, 20.0
+        ink_table, "yule_nielsen_n", 6.0 if glossy else 4.3, path, "inks.yule_nielsen_n", 1.0, 20.0
     )
     basic = ["cyan", "magenta", "yellow", "black"]
     use = ink_table.get("use", basic + (["orange", "green", "violet"] if glossy else []))
@@ -347,7 +358,6 @@ def stock_from_record(
             path=path,
             also=tuple(str(other) for other in record.get("also", ())),
         )
-        _ = stock.model  # a black that cannot be printed shows here, not in the window
     except RecordError as error:
         if error.path is None and path is not None:
             bare = str(error).removeprefix(f"field '{error.field}': ")
@@ -506,4 +516,5 @@ def black_point(profile: IccProfile) -> Float:
     intent and read back.
     """
     device = Lab_to_device(profile, np.zeros((1, 3)), IccIntent.RELATIVE)
-    return device_to_Lab(profile, device, IccIntent.ABSOLUTE)[0]
+    darkest: Float = device_to_Lab(profile, device, IccIntent.ABSOLUTE)[0]
+    return darkest
