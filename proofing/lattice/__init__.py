@@ -1,0 +1,29 @@
+"""The baked colour function: a table over the photograph's codes, and its way over the pixels.
+
+Everything from a photograph's code to a screen code is a pointwise function. :func:`bake`
+evaluates it at the nodes of a lattice whose nodes stand closer in the shadows (:class:`Shaper`);
+:func:`apply` interpolates it over whole pictures, writing screen colours, one bit per mark and
+counts in one pass. :func:`evaluate` does the same without the lattice, exactly and slowly.
+"""
+
+from proofing.lattice.marks import Clip, Condition, Mark
+from proofing.lattice.pixels import Applied, Histogram, Output, apply, evaluate
+from proofing.lattice.shaper import CodeEncoding, Shaper
+from proofing.lattice.table import COLOURS, ColourFunction, Lattice, bake
+
+__all__ = [
+    "COLOURS",
+    "Applied",
+    "Clip",
+    "CodeEncoding",
+    "ColourFunction",
+    "Condition",
+    "Histogram",
+    "Lattice",
+    "Mark",
+    "Output",
+    "Shaper",
+    "apply",
+    "bake",
+    "evaluate",
+]

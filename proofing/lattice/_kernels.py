@@ -1,0 +1,488 @@
+"""Compiled loops over pixels. Imported only when pixels are to be made: it imports numba.
+
+All kernels stand in this one file because numba's disk cache follows only the file of the
+function it compiles. Pixels are worked in blocks of `BLOCK` inside a row, so that what lies
+between the table and the written bytes stays in the first-level cache: no temporary grows with
+the picture.
+
+Tetrahedral interpolation: the cube between eight nodes is cut into six tetrahedra along its
+neutral diagonal; a colour is mixed from the four corners of the tetrahedron it lies in, with the
+differences of the sorted fractions as weights. The order of the fractions picks two offsets out of
+eight-entry tables, without branches.
+"""
+
+from __future__ import annotations
+
+import functools
+import importlib
+from typing import Any, Final
+
+import numpy as np
+
+from proofing.lattice._compiled import array_of, compiled, inlined, intrinsic, overload, types
+
+BLOCK: Final = 512
+"""Pixels worked at a time."""
+LANES: Final = 4
+"""Channels are padded to a multiple of this and mixed this many at a time."""
+COUNTS: Final = 10
+"""Counters of a strip: bits 0..7, any bit, pixels considered."""
+ANY: Final = 8
+CONSIDERED: Final = 9
+BGRX: Final = 1
+RGB16: Final = 2
+RAW: Final = 3
+TABLE_TOP: Final = 65535
+
+_one = np.uint64(1)
+_two = np.uint64(2)
+_three = np.uint64(3)
+
+
+# --- four channels at a time ---------------------------------------------------------------------
+
+
+@intrinsic
+def _mix(
+    _context: Any,
+    table: Any,
+    v0: Any,
+    v1: Any,
+    v2: Any,
+    v3: Any,
+    w0: Any,
+    w1: Any,
+    w2: Any,
+    w3: Any,
+    out: Any,
+    at: Any,
+) -> Any:
+    """``out[at:at+4] = sum(w_i * table[v_i:v_i+4])`` as vector instructions.
+
+    Written out because numba leaves LLVM's straight-line vectorizer off.
+    """
+    ir: Any = importlib.import_module("llvmlite.ir")
+    signature = types.void(table, v0, v1, v2, v3, w0, w1, w2, w3, out, at)
+    vector = ir.VectorType(ir.FloatType(), LANES)
+    index = ir.IntType(32)
+    all_zero = ir.Constant(ir.VectorType(index, LANES), [0] * LANES)
+
+    def generate(context: Any, builder: Any, signature: Any, args: Any) -> Any:
+        source = context.make_array(signature.args[0])(context, builder, args[0]).data
+        target = context.make_array(signature.args[9])(context, builder, args[9]).data
+
+        def weighted(corner: Any, weight: Any) -> Any:
+            pointer = builder.bitcast(builder.gep(source, [corner]), vector.as_pointer())
+            values = builder.load(pointer, align=4)
+            lane = builder.insert_element(
+                ir.Constant(vector, ir.Undefined), weight, ir.Constant(index, 0)
+            )
+            weights = builder.shuffle_vector(lane, ir.Constant(vector, ir.Undefined), all_zero)
+            return builder.fmul(values, weights, flags=("contract",))
+
+        total = weighted(args[1], args[5])
+        for corner, weight in zip(args[2:5], args[6:9], strict=True):
+            total = builder.fadd(total, weighted(corner, weight), flags=("contract",))
+        pointer = builder.bitcast(builder.gep(target, [args[10]]), vector.as_pointer())
+        builder.store(total, pointer, align=4)
+        return context.get_dummy_value()
+
+    return signature, generate
+
+
+def _coordinate(lut: Any, code: Any) -> Any:
+    """Lattice coordinate of a code; which of the two below depends on the code's type."""
+    raise NotImplementedError
+
+
+def _coordinate_of_integer(lut: Any, code: Any) -> Any:
+    return lut[code]
+
+
+def _coordinate_of_float(lut: Any, code: Any) -> Any:
+    position = code * np.float32(TABLE_TOP)
+    # written so that not-a-number lands on the bottom
+    position = position if position > np.float32(0.0) else np.float32(0.0)
+    position = position if position < np.float32(TABLE_TOP) else np.float32(TABLE_TOP)
+    low = np.uint32(position)
+    low = low if low < np.uint32(TABLE_TOP - 1) else np.uint32(TABLE_TOP - 1)
+    start = lut[low]
+    return start + (position - np.float32(low)) * (lut[low + np.uint32(1)] - start)
+
+
+@overload(_coordinate)
+def _coordinate_for(lut: Any, code: Any) -> Any:
+    return _coordinate_of_float if isinstance(code, types.Float) else _coordinate_of_integer
+
+
+# --- one block of one row ------------------------------------------------------------------------
+
+
+@inlined
+def _interpolate(
+    codes: Any,
+    luts: Any,
+    table: Any,
+    n: Any,
+    second: Any,
+    third: Any,
+    lanes: Any,
+    buffer: Any,
+    y: Any,
+    x_first: Any,
+    count: Any,
+) -> None:
+    lut_0, lut_1, lut_2 = luts
+    quads = len(lanes)
+    width = np.uint64(LANES * quads)
+    last = np.int32(n - 2)
+    step_2 = np.uint32(LANES * quads)
+    step_1 = np.uint32(n) * step_2
+    step_0 = np.uint32(n) * step_1
+    opposite = np.uint64(step_0 + step_1 + step_2)
+    for i in range(np.uint64(count)):
+        x = np.uint64(x_first) + i
+        c_0 = _coordinate(lut_0, codes[y, x, 0])
+        c_1 = _coordinate(lut_1, codes[y, x, 1])
+        c_2 = _coordinate(lut_2, codes[y, x, 2])
+        i_0 = min(np.int32(c_0), last)
+        i_1 = min(np.int32(c_1), last)
+        i_2 = min(np.int32(c_2), last)
+        f_0 = c_0 - np.float32(i_0)
+        f_1 = c_1 - np.float32(i_1)
+        f_2 = c_2 - np.float32(i_2)
+        order = (
+            np.uint32(f_0 >= f_1)
+            | (np.uint32(f_1 >= f_2) << np.uint32(1))
+            | (np.uint32(f_0 >= f_2) << np.uint32(2))
+        )
+        more = f_0 if f_0 > f_1 else f_1
+        less = f_0 if f_0 < f_1 else f_1
+        high = more if more > f_2 else f_2
+        low = less if less < f_2 else f_2
+        rest = more if more < f_2 else f_2
+        middle = less if less > rest else rest
+        v_0 = np.uint64(np.uint32(i_0) * step_0 + np.uint32(i_1) * step_1 + np.uint32(i_2) * step_2)
+        v_1 = v_0 + second[order]
+        v_2 = v_0 + third[order]
+        v_3 = v_0 + opposite
+        for quad in range(quads):
+            c = np.uint64(LANES * quad)
+            _mix(
+                table,
+                v_0 + c,
+                v_1 + c,
+                v_2 + c,
+                v_3 + c,
+                np.float32(1.0) - high,
+                high - middle,
+                middle - low,
+                low,
+                buffer,
+                i * width + c,
+            )
+
+
+@inlined
+def _find_clipped(
+    codes: Any, top: Any, bottom: Any, need: Any, flags: Any, y: Any, x_first: Any, count: Any
+) -> None:
+    need_top = np.uint8(need[0])
+    need_bottom = np.uint8(need[1])
+    for i in range(count):
+        c_0 = codes[y, x_first + i, 0]
+        c_1 = codes[y, x_first + i, 1]
+        c_2 = codes[y, x_first + i, 2]
+        at_top = np.uint8(c_0 >= top[0]) + np.uint8(c_1 >= top[1]) + np.uint8(c_2 >= top[2])
+        at_bottom = (
+            np.uint8(c_0 <= bottom[0]) + np.uint8(c_1 <= bottom[1]) + np.uint8(c_2 <= bottom[2])
+        )
+        flags[i] = np.uint8(at_top >= need_top) | np.uint8(at_bottom >= need_bottom)
+
+
+@inlined
+def _mark(
+    buffer: Any,
+    width: Any,
+    rules: Any,
+    terms: Any,
+    levels: Any,
+    clipped: Any,
+    visible: Any,
+    flags: Any,
+    marked: Any,
+    count: Any,
+) -> None:
+    """Set the bit of every rule all of whose terms hold, for the visible pixels of a block."""
+    for r in range(rules.shape[0]):
+        for i in range(count):
+            flags[i] = visible[i]
+        if rules[r, 3] >= 0:
+            wanted = np.uint8(rules[r, 3])
+            for i in range(count):
+                flags[i] &= np.uint8(clipped[i] == wanted)
+        for t in range(rules[r, 1], rules[r, 2]):
+            channel = np.uint64(terms[t, 0])
+            level = levels[t]
+            if terms[t, 1] != 0:
+                for i in range(np.uint64(count)):
+                    flags[i] &= np.uint8(buffer[i * width + channel] > level)
+            else:
+                for i in range(np.uint64(count)):
+                    flags[i] &= np.uint8(buffer[i * width + channel] < level)
+        shift = np.uint8(rules[r, 0])
+        for i in range(count):
+            marked[i] |= np.uint8(flags[i] << shift)
+
+
+@inlined
+def _count(marked: Any, visible: Any, used: Any, counts: Any, count: Any) -> None:
+    total: Any = 0
+    for i in range(count):
+        total += np.int64(visible[i])
+    counts[CONSIDERED] += total
+    if used == 0:
+        return
+    total = 0
+    for i in range(count):
+        total += np.int64(marked[i] != 0)
+    counts[ANY] += total
+    for b in range(8):
+        if used >> b & 1:
+            bit = np.uint8(1 << b)
+            total = 0
+            for i in range(count):
+                total += np.int64((marked[i] & bit) != 0)
+            counts[b] += total
+
+
+@inlined
+def _tally(
+    buffer: Any,
+    width: Any,
+    channels: Any,
+    scales: Any,
+    visible: Any,
+    tallies: Any,
+    count: Any,
+) -> None:
+    for h in range(channels.shape[0]):
+        channel = np.uint64(channels[h])
+        start, scale, top = scales[0, h], scales[1, h], scales[2, h]
+        for i in range(np.uint64(count)):
+            if visible[i]:
+                place = (buffer[i * width + channel] - start) * scale
+                place = place if place > np.float32(0.0) else np.float32(0.0)
+                place = place if place < top else top
+                tallies[h, np.uint64(place)] += 1
+
+
+@inlined
+def _lay_on_paper(
+    buffer: Any, width: Any, alpha: Any, paper: Any, y: Any, x_first: Any, count: Any
+) -> None:
+    p_0, p_1, p_2 = paper[0], paper[1], paper[2]
+    for i in range(np.uint64(count)):
+        a = np.float32(alpha[y, np.uint64(x_first) + i]) * np.float32(1.0 / 255.0)
+        rest = np.float32(1.0) - a
+        at = i * width
+        buffer[at] = buffer[at] * a + p_0 * rest
+        buffer[at + _one] = buffer[at + _one] * a + p_1 * rest
+        buffer[at + _two] = buffer[at + _two] * a + p_2 * rest
+
+
+@inlined
+def _quantized(value: Any, top: Any) -> Any:
+    """Nearest integer code of a value held to 0..1; a half goes up."""
+    value = value if value > np.float32(0.0) else np.float32(0.0)
+    value = value if value < np.float32(1.0) else np.float32(1.0)
+    return np.int32(value * top + np.float32(0.5))
+
+
+@inlined
+def _write_bgrx(buffer: Any, width: Any, out: Any, y: Any, x_first: Any, count: Any) -> None:
+    top = np.float32(255.0)
+    for i in range(np.uint64(count)):
+        x = np.uint64(x_first) + i
+        at = i * width
+        out[y, x, 0] = np.uint8(_quantized(buffer[at + _two], top))
+        out[y, x, 1] = np.uint8(_quantized(buffer[at + _one], top))
+        out[y, x, 2] = np.uint8(_quantized(buffer[at], top))
+        out[y, x, 3] = np.uint8(255)
+
+
+@inlined
+def _write_rgb16(buffer: Any, width: Any, out: Any, y: Any, x_first: Any, count: Any) -> None:
+    top = np.float32(65535.0)
+    for i in range(np.uint64(count)):
+        x = np.uint64(x_first) + i
+        at = i * width
+        out[y, x, 0] = np.uint16(_quantized(buffer[at], top))
+        out[y, x, 1] = np.uint16(_quantized(buffer[at + _one], top))
+        out[y, x, 2] = np.uint16(_quantized(buffer[at + _two], top))
+
+
+# --- a strip of rows -----------------------------------------------------------------------------
+
+
+def _strip(
+    codes: Any,
+    luts: Any,
+    table: Any,
+    n: Any,
+    offsets: Any,
+    lanes: Any,
+    alpha: Any,
+    paper: Any,
+    mask: Any,
+    clip_codes: Any,
+    clip_need: Any,
+    rules: Any,
+    terms: Any,
+    levels: Any,
+    tally_channels: Any,
+    tally_scales: Any,
+    tallies: Any,
+    mode: Any,
+    out_8: Any,
+    out_16: Any,
+    out_32: Any,
+    out_bits: Any,
+    counts: Any,
+    buffer: Any,
+    bytes_: Any,
+    rows: Any,
+) -> None:
+    """Rows ``rows[0]..rows[1]`` of a picture, in one pass.
+
+    An absent array is passed empty. `clip_need` is (channels at top, channels at bottom, bit or
+    -1, source: 0 none, 1 codes, 2 mask); `rules` rows are (bit, first term, last term, wanted
+    clipped flag or -1); `terms` rows are (channel, above) with their `levels`.
+    """
+    width = np.uint64(LANES * len(lanes))
+    channels = out_32.shape[2]
+    has_alpha = alpha.shape[0] > 0
+    wants_bits = out_bits.shape[0] > 0
+    visible, clipped, flags, marked = bytes_[0], bytes_[1], bytes_[2], bytes_[3]
+    used = 0
+    for r in range(rules.shape[0]):
+        used |= 1 << rules[r, 0]
+    clip_bit, clip_source = clip_need[2], clip_need[3]
+    if clip_bit >= 0:
+        used |= 1 << clip_bit
+    columns = codes.shape[1]
+    for y in range(rows[0], rows[1]):
+        for x_first in range(0, columns, BLOCK):
+            count = min(BLOCK, columns - x_first)
+            if has_alpha:
+                for i in range(count):
+                    visible[i] = np.uint8(alpha[y, x_first + i] >= 128)
+            else:
+                for i in range(count):
+                    visible[i] = np.uint8(1)
+            _interpolate(
+                codes,
+                luts,
+                table,
+                n,
+                offsets[0],
+                offsets[1],
+                lanes,
+                buffer,
+                y,
+                x_first,
+                count,
+            )
+            if clip_source == 1:
+                _find_clipped(
+                    codes, clip_codes[0], clip_codes[1], clip_need, clipped, y, x_first, count
+                )
+            elif clip_source == 2:
+                for i in range(count):
+                    clipped[i] = np.uint8(mask[y, x_first + i] != 0)
+            if used != 0:
+                for i in range(count):
+                    marked[i] = np.uint8(0)
+                if clip_bit >= 0:
+                    shift = np.uint8(clip_bit)
+                    for i in range(count):
+                        marked[i] = np.uint8((clipped[i] & visible[i]) << shift)
+                _mark(buffer, width, rules, terms, levels, clipped, visible, flags, marked, count)
+                if wants_bits:
+                    for i in range(count):
+                        out_bits[y, x_first + i] = marked[i]
+            elif wants_bits:
+                for i in range(count):
+                    out_bits[y, x_first + i] = np.uint8(0)
+            _count(marked, visible, used, counts, count)
+            if tally_channels.shape[0] > 0:
+                _tally(
+                    buffer,
+                    width,
+                    tally_channels,
+                    tally_scales,
+                    visible,
+                    tallies,
+                    count,
+                )
+            if mode == 0:
+                continue
+            if has_alpha:
+                _lay_on_paper(buffer, width, alpha, paper, y, x_first, count)
+            if mode == BGRX:
+                _write_bgrx(buffer, width, out_8, y, x_first, count)
+            elif mode == RGB16:
+                _write_rgb16(buffer, width, out_16, y, x_first, count)
+            else:
+                for i in range(count):
+                    for c in range(channels):
+                        out_32[y, x_first + i, c] = buffer[np.uint64(i) * width + np.uint64(c)]
+
+
+@functools.cache
+def strip_kernel(code_type: str, quads: int) -> Any:
+    """The kernel for one type of codes and a number of groups of four channels.
+
+    Parameters
+    ----------
+    code_type
+        'uint8', 'uint16' or 'float32'.
+    quads
+        Channels divided by four, rounded up.
+    """
+    code = getattr(types, code_type)
+    read, write = (
+        functools.partial(array_of, readonly=True),
+        functools.partial(array_of, readonly=False),
+    )
+    f4, u1, i8 = types.float32, types.uint8, types.int64
+    line = types.Array(f4, 1, "C", readonly=True)
+    signature = types.void(
+        read(code, 3),
+        types.UniTuple(line, 3),
+        line,
+        i8,
+        types.Array(types.uint64, 2, "C", readonly=True),
+        types.UniTuple(i8, quads),
+        read(u1, 2),
+        line,
+        read(u1, 2),
+        types.Array(code, 2, "C", readonly=True),
+        types.UniTuple(i8, 4),
+        types.Array(i8, 2, "C", readonly=True),
+        types.Array(i8, 2, "C", readonly=True),
+        line,
+        types.Array(i8, 1, "C", readonly=True),
+        types.Array(f4, 2, "C", readonly=True),
+        types.Array(i8, 2, "C"),
+        i8,
+        write(u1, 3),
+        write(types.uint16, 3),
+        write(f4, 3),
+        write(u1, 2),
+        types.Array(i8, 1, "C"),
+        types.Array(f4, 1, "C"),
+        types.Array(u1, 2, "C"),
+        types.UniTuple(i8, 2),
+    )
+    return compiled(_strip, signature)

@@ -1,0 +1,209 @@
+"""The baked colour function: values at the nodes of a lattice over the photograph's codes."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from proofing.errors import Cancelled, SettingError
+from proofing.lattice.shaper import Float, Float32, Shaper
+
+COLOURS: Final = ("R", "G", "B")
+"""Names of the first three channels: the encoded screen colour."""
+MAX_CHANNELS: Final = 16
+_CHUNK: Final = 4096
+_LANES: Final = 4
+
+ColourFunction = Callable[[Float], npt.NDArray[np.floating]]
+"""Codes (M, 3) in 0..1 to (M, C): three screen colours in 0..1, then scalar channels.
+
+It is called from several threads at once."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lattice:
+    """A colour function at its nodes. Equality is by `key`.
+
+    Parameters
+    ----------
+    values
+        (n, n, n, C) float32, finite, the photograph's first channel along the first axis.
+        C is 3 + the number of names; at most 16.
+    names
+        Names of the scalar channels.
+    shaper
+        Where the nodes sit.
+    key
+        Names everything the values depend on.
+    """
+
+    values: Float32
+    names: tuple[str, ...]
+    shaper: Shaper
+    key: str
+
+    def __post_init__(self) -> None:
+        n, channels = self.shaper.n, 3 + len(self.names)
+        given = np.asarray(self.values)
+        if given.shape != (n, n, n, channels) or channels > MAX_CHANNELS:
+            raise SettingError(
+                "values", given.shape, f"give ({n}, {n}, {n}, 3 + {len(self.names)}), at most 16"
+            )
+        if len(set(self.channels)) != channels:
+            raise SettingError("names", self.names, "every channel needs a name of its own")
+        lanes = -(-channels // _LANES) * _LANES
+        padded = np.zeros((n, n, n, lanes), dtype=np.float32)
+        padded[..., :channels] = given
+        if not np.all(np.isfinite(padded)):
+            node = np.argwhere(~np.isfinite(padded))[0]
+            raise SettingError(
+                "values",
+                f"{self.channels[node[3]]} at node {tuple(int(i) for i in node[:3])}",
+                "the colour function must be finite everywhere",
+            )
+        padded.flags.writeable = False
+        object.__setattr__(self, "_padded", padded)
+        object.__setattr__(self, "values", padded[..., :channels])
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Lattice) and self.key == other.key
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    @property
+    def channels(self) -> tuple[str, ...]:
+        """All channel names, the three colours first."""
+        return COLOURS + tuple(self.names)
+
+    @property
+    def padded(self) -> Float32:
+        """Values with the channels filled up with zeros to a multiple of four, contiguous."""
+        padded: Float32 = self.__dict__["_padded"]
+        return padded
+
+    def index(self, channel: str) -> int:
+        """Place of a channel.
+
+        Raises
+        ------
+        SettingError
+            There is no such channel.
+        """
+        return channel_index(self.channels, channel)
+
+
+def channel_index(channels: Sequence[str], channel: str) -> int:
+    """Place of a channel among names; a SettingError lists them if it is not there."""
+    if channel not in channels:
+        raise SettingError("channel", channel, f"choose one of: {', '.join(channels)}")
+    return list(channels).index(channel)
+
+
+def bake(
+    function: ColourFunction,
+    shaper: Shaper,
+    *,
+    names: Sequence[str] = (),
+    key: str = "",
+    workers: int = 2,
+    cancel: Callable[[], bool] | None = None,
+) -> Lattice:
+    """Evaluate a colour function at the nodes.
+
+    Parameters
+    ----------
+    function
+        Called from `workers` threads, with up to 4096 codes at a time.
+    shaper
+        Where the nodes sit.
+    names
+        Names of the scalar channels the function returns after the three colours.
+    key
+        Names everything the function depends on; the shaper's key is added.
+    workers
+        Threads.
+    cancel
+        Asked before every chunk, from the worker threads; True calls the baking off.
+
+    Returns
+    -------
+    Lattice
+
+    Raises
+    ------
+    Cancelled
+        `cancel` said so.
+    SettingError
+        The function returns another number of channels, or something not finite.
+    """
+    codes = shaper.node_codes()
+    channels = 3 + len(names)
+    values = np.empty((len(codes), channels), dtype=np.float32)
+
+    def fill(start: int) -> None:
+        part = codes[start : start + _CHUNK]
+        made = np.asarray(function(part))
+        if made.shape != (len(part), channels):
+            raise SettingError(
+                "function", made.shape, f"it must return ({len(part)}, {channels}) values"
+            )
+        values[start : start + _CHUNK] = made
+
+    in_parts(fill, range(0, len(codes), _CHUNK), workers=workers, cancel=cancel)
+    n = shaper.n
+    return Lattice(
+        values.reshape(n, n, n, channels), tuple(names), shaper, f"lattice/{key}/{shaper.key}"
+    )
+
+
+def in_parts(
+    work: Callable[[int], None],
+    parts: Sequence[int],
+    *,
+    workers: int,
+    cancel: Callable[[], bool] | None,
+) -> None:
+    """Do the parts of a job, in order, on a few threads; leave no thread behind.
+
+    Raises
+    ------
+    Cancelled
+        `cancel` returned True before some part.
+    """
+    pending = iter(parts)
+    lock = threading.Lock()
+    stop = threading.Event()
+    called_off = threading.Event()
+
+    def worker() -> None:
+        while not stop.is_set():
+            with lock:
+                part = next(pending, None)
+            if part is None:
+                return
+            try:
+                if cancel is not None and cancel():
+                    called_off.set()
+                    stop.set()
+                    return
+                work(part)
+            except BaseException:
+                stop.set()
+                raise
+
+    threads = min(workers, len(parts))
+    if threads <= 1:
+        worker()
+    else:
+        with ThreadPoolExecutor(threads, thread_name_prefix="lattice") as pool:
+            for future in [pool.submit(worker) for _ in range(threads)]:
+                future.result()
+    if called_off.is_set():
+        raise Cancelled("the work was called off because a newer request replaced it")
