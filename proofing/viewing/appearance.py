@@ -142,15 +142,21 @@ def forward(XYZ_cd_m2: npt.ArrayLike, conditions: ViewingConditions) -> Appearan
     colour = colour_science()
     XYZ = np.asarray(XYZ_cd_m2, np.float64) * (100.0 / conditions.white_cd_m2)
     XYZ = np.maximum(XYZ, 100.0 * _FLOOR)
+    correlates = _correlates(colour, XYZ, conditions)
+    J, C = correlates[0], correlates[1]
+    dead = ~(np.isfinite(correlates).all(axis=0) & (J > 0.0) & (C >= 0.0))
+    if dead.any():  # no real colour; stands as the grey of its luminance
+        grey = XYZ[dead][:, 1:2] * np.asarray(conditions.white_XYZ)
+        correlates[:, dead] = _correlates(colour, grey, conditions)
+    J, C, h, Q, M = correlates
+    return Appearance(J, C, h, Q, M)
+
+
+def _correlates(colour: Any, XYZ: Float, conditions: ViewingConditions) -> Float:
+    """(N, 3) with the white at ``Y = 100`` -> (5, N): J, C, h, Q, M."""
     with np.errstate(all="ignore"):
         spec = colour.XYZ_to_CIECAM16(XYZ, compute_H=False, **conditions._arguments())
-    J, C, h, Q, M = (
-        np.asarray(part, np.float64) for part in (spec.J, spec.C, spec.h, spec.Q, spec.M)
-    )
-    dead = ~(np.isfinite(J) & (J > 0.0) & np.isfinite(C))
-    if dead.any():  # violet and red monochromats near black, which no print holds
-        J, C, h, Q, M = (np.where(dead, 0.0, part) for part in (J, C, h, Q, M))
-    return Appearance(J, C, h, Q, M)
+    return np.array([spec.J, spec.C, spec.h, spec.Q, spec.M], dtype=np.float64)
 
 
 def inverse(J: Float, M: Float, h: Float, conditions: ViewingConditions) -> Float:
