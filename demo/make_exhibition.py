@@ -1,0 +1,186 @@
+"""Make the pictures of the demonstration exhibition anew.
+
+Usage::
+
+    python -m venv /tmp/exhibition
+    /tmp/exhibition/bin/pip install mitsuba mitsuba-oidn nanobind-backend numpy scipy Pillow \
+        tifffile imagecodecs
+    apt-get install libllvm19            # or name another in DRJIT_LIBLLVM_PATH
+    /tmp/exhibition/bin/python demo/make_exhibition.py [--work DIR] [--preview] [FILE ...]
+
+Without names it makes every picture of exhibition.toml. A spectral path tracer renders the scenes in
+demo/scenes/ (all geometry, textures and spectra are procedural and seeded) to CIE XYZ, which is then
+developed, encoded and tagged here. Two cores take 5 to 20 minutes for a scene, about an hour and a half
+for all. `--work` keeps the rendered XYZ, so that developing anew takes seconds; `--preview` renders
+small and coarse. None of these packages is needed by the program itself.
+
+Profiles: FOGRA39L_coated.icc (Debian texlive-base), AdobeRGB1998.icc, ProPhotoRGB.icc and sRGB.icc
+(Debian colord-data) are looked for in `--profiles` and the usual system folders. Results repeat on
+one machine with one version of the renderer; other versions may differ in the noise.
+"""
+
+import argparse
+import importlib
+import io
+import struct
+import sys
+import time
+import tomllib
+from pathlib import Path
+
+import imagecodecs
+import numpy as np
+import tifffile
+from PIL import Image
+
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE))
+
+PPI = 300
+# file: (scene, encoding, quality, changes to the scene's development)
+RECIPES = {
+    "harbour_at_six.tif": ("night", "adobe16", 0, {}),
+    "fog_slack_water.jpg": ("fog", "srgb", 93, {}),
+    "dahlias_thursday.tif": ("flowers", "romm16", 0, {}),
+}
+PROFILE_FILES = {
+    "srgb": "sRGB.icc",
+    "adobe": "AdobeRGB1998.icc",
+    "romm": "ProPhotoRGB.icc",
+    "press": "FOGRA39L_coated.icc",
+}
+PROFILE_FOLDERS = (
+    HERE.parent / "tests/reference",
+    Path("/usr/share/color/icc/colord"),
+    Path("/usr/share/texlive/texmf-dist/tex/generic/colorprofiles"),
+)
+
+
+def profile(name, folder):
+    """Read one of `PROFILE_FILES`."""
+    for place in ([folder] if folder else []) + list(PROFILE_FOLDERS):
+        for path in (place / PROFILE_FILES[name], place / "colord" / PROFILE_FILES[name]):
+            if path.is_file():
+                return path.read_bytes()
+    raise SystemExit(f"{PROFILE_FILES[name]} not found: name its folder with --profiles")
+
+
+def grey_profile():
+    """Make a D50 grey profile, gamma 2.2, with a fixed date."""
+    data = bytearray(imagecodecs.cms_profile("gray", whitepoint=[0.3457, 0.3585, 1.0], gamma=2.2))
+    data[24:36] = struct.pack(">6H", 2023, 1, 1, 0, 0, 0)
+    return bytes(data)
+
+
+def exif(entry):
+    """EXIF of one exhibition entry."""
+    e = Image.Exif()
+    e[0x010E] = entry["title"]
+    e[0x013B] = entry["photographer"]
+    e[0x8298] = f"(c) {entry['taken'].year} {entry['photographer']} (invented)"
+    e[0x011A] = e[0x011B] = float(PPI)
+    e[0x0128] = 2
+    e.get_ifd(0x8769)[0x9003] = entry["taken"].strftime("%Y:%m:%d %H:%M:%S")
+    return e
+
+
+def write_tiff16(path, rgb, icc, entry):
+    """Write 16-bit RGB with Deflate, predictor, profile and capture date."""
+    codes = np.round(np.clip(rgb, 0, 1) * 65535).astype(np.uint16)
+    name = f"(c) {entry['taken'].year} {entry['photographer']} (invented)"
+    tifffile.imwrite(
+        path, codes, photometric="rgb", compression="zlib", compressionargs={"level": 9},
+        predictor=2, rowsperstrip=64, iccprofile=icc, resolution=(PPI, PPI), resolutionunit="INCH",
+        description=entry["title"], metadata=None, software=False,
+        extratags=[(315, "s", 0, entry["photographer"], True), (33432, "s", 0, name, True),
+                   (34665, "I", 1, 8, True)],
+    )
+    # The capture date lives in an EXIF directory of its own, added at the end of the file.
+    data = bytearray(path.read_bytes())
+    data += b"\0" * (len(data) % 2)
+    at = len(data)
+    date = entry["taken"].strftime("%Y:%m:%d %H:%M:%S").encode() + b"\0"
+    order = "<" if data[:2] == b"II" else ">"
+    data += struct.pack(order + "HHHII", 1, 0x9003, 2, len(date), at + 18)
+    data += struct.pack(order + "I", 0) + date
+    path.write_bytes(data)
+    with tifffile.TiffFile(path, mode="r+") as tif:
+        tif.pages[0].tags[34665].overwrite(at)
+
+
+def write(path, romm, encoding, quality, entry, folder):
+    """Encode developed linear ROMM RGB, tag it and write the file."""
+    from scenes import film
+
+    rng = np.random.default_rng(5)
+    if encoding == "adobe16":
+        return write_tiff16(path, film.to_adobe(romm), profile("adobe", folder), entry)
+    if encoding == "romm16":
+        return write_tiff16(path, film.to_romm(romm), profile("romm", folder), entry)
+    subsampling = 0
+    if encoding == "cmyk":
+        codes = np.round(film.to_romm(romm) * 65535).astype(np.uint16)
+        ink = imagecodecs.cms_transform(
+            codes, profile("romm", folder), profile("press", folder), colorspace="rgb",
+            outcolorspace="cmyk", outdtype="uint16", intent=1, flags=8192 | 256,
+        )
+        values, icc, mode = ink / 65535.0, profile("press", folder), "CMYK"
+    elif encoding == "grey":
+        values, icc, mode = film.to_grey(romm), grey_profile(), "L"
+    elif encoding == "adobe":
+        values, icc, mode = film.to_adobe(romm), profile("adobe", folder), "RGB"
+    elif encoding in ("srgb", "clipped", "untagged"):
+        values = film.to_srgb(romm, keep_hue=encoding != "clipped")
+        icc, mode = (None if encoding == "untagged" else profile("srgb", folder)), "RGB"
+    else:
+        raise SystemExit(f"{path.name}: unknown encoding {encoding}")
+    dither = rng.uniform(-0.5, 0.5, values.shape) if encoding != "clipped" else 0.0
+    image = Image.fromarray(np.clip(np.round(values * 255 + dither), 0, 255).astype(np.uint8), mode)
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=quality, subsampling=subsampling, optimize=True,
+               icc_profile=icc, exif=exif(entry), dpi=(PPI, PPI))
+    path.write_bytes(out.getvalue())
+    return None
+
+
+def rendered(scene, work, preview):
+    """Scene XYZ, from the `work` folder if it is kept there."""
+    module = importlib.import_module(f"scenes.{scene}")
+    size, spp = module.SIZE, module.SPP
+    if preview:
+        size, spp = (600, round(600 * size[1] / size[0])), max(8, spp // 4)
+    kept = work / f"{scene}.npy" if work else None
+    if kept and kept.is_file() and np.load(kept, mmap_mode="r").shape[:2] == size[::-1]:
+        return module, np.load(kept).astype(np.float64)
+    XYZ = module.expose(size, spp)
+    if kept:
+        work.mkdir(parents=True, exist_ok=True)
+        np.save(kept, XYZ.astype(np.float32))
+    return module, XYZ.astype(np.float32).astype(np.float64)
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("files", nargs="*", help="pictures to make; default: all")
+    parser.add_argument("--out", type=Path, default=HERE)
+    parser.add_argument("--work", type=Path, help="folder that keeps the rendered XYZ")
+    parser.add_argument("--profiles", type=Path, help="folder with the ICC profiles")
+    parser.add_argument("--preview", action="store_true")
+    args = parser.parse_args()
+    entries = tomllib.loads((HERE / "exhibition.toml").read_text("utf-8"))["picture"]
+    from scenes import film
+
+    for entry in entries:
+        if args.files and entry["file"] not in args.files:
+            continue
+        start = time.monotonic()
+        scene, encoding, quality, changes = RECIPES[entry["file"]]
+        module, XYZ = rendered(scene, args.work, args.preview)
+        romm = film.develop(XYZ, **{**module.FILM, **changes})
+        path = args.out / entry["file"]
+        write(path, romm, encoding, quality, entry, args.profiles)
+        print(f"{path.name}: {path.stat().st_size / 1e6:.1f} MB, {time.monotonic() - start:.0f} s")
+
+
+if __name__ == "__main__":
+    main()
