@@ -1,0 +1,163 @@
+"""JPEG, PNG and WebP files to pixels."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any
+
+import numpy as np
+
+from proofing.errors import ProfileError
+from proofing.photograph import icc
+from proofing.photograph.decoded import (
+    Decoded,
+    check_size,
+    declare_by_exif,
+    finish,
+    ppi_of,
+    ppi_of_tags,
+    refuse,
+)
+from proofing.photograph.facts import Mode
+
+
+@dataclass(frozen=True)
+class _Exif:
+    """What is used of Exif; every field may be missing, none is trusted."""
+
+    orientation: object = None
+    colour_space: object = None
+    interoperability: object = None
+    ppi: float | None = None
+
+    @classmethod
+    def of(cls, image: Any) -> _Exif:
+        try:
+            exif = image.getexif()
+            inner = exif.get_ifd(0x8769)
+            interoperability = exif.get_ifd(0xA005).get(1) if 0xA005 in inner else None
+            ppi = ppi_of_tags(exif.get(0x011A), exif.get(0x011B), exif.get(0x0128, 2))
+            return cls(exif.get(0x0112), inner.get(0xA001), interoperability, ppi)
+        except Exception:  # damaged Exif must not keep the picture from being read
+            return cls()
+
+
+def _profile_of(decoded: Decoded, info: dict[Any, Any]) -> None:
+    data = info.get("icc_profile")
+    if data:
+        decoded.profile_data = data
+    elif "icc_profile" in info:
+        decoded.profile_damaged = True
+
+
+def read_jpeg(file: IO[bytes], path: Path) -> Decoded:
+    from PIL import JpegImagePlugin
+
+    with JpegImagePlugin.JpegImageFile(file) as image:
+        check_size(path, *image.size)
+        exif = _Exif.of(image)
+        image.load()
+        modes: dict[str, Mode] = {"L": "grey", "RGB": "RGB", "CMYK": "CMYK"}
+        mode = modes.get(image.mode)
+        if mode is None:
+            raise refuse(path, "is a JPEG of an unusual kind", "save it as RGB, grey or CMYK")
+        pixels = np.asarray(image)
+        if mode == "CMYK" and "adobe" not in image.info:
+            pixels = 255 - pixels  # the decoder inverts always; only files so marked are inverted
+        decoded = Decoded(pixels.reshape(*pixels.shape[:2], -1), mode)
+        _profile_of(decoded, image.info)
+        density = image.info.get("jfif_density", (None, None))
+        unit = image.info.get("jfif_unit", 0)
+        decoded.ppi = ppi_of_tags(density[0], density[1], {1: 2, 2: 3}.get(unit, 1)) or exif.ppi
+        declare_by_exif(decoded, exif.colour_space, exif.interoperability)
+        return finish(decoded, exif.orientation, None)
+
+
+def read_webp(file: IO[bytes], path: Path) -> Decoded:
+    from PIL import WebPImagePlugin
+
+    with WebPImagePlugin.WebPImageFile(file) as image:
+        check_size(path, *image.size)
+        exif = _Exif.of(image)
+        moving = getattr(image, "n_frames", 1) > 1
+        image.load()
+        pixels = np.asarray(image)
+        decoded = Decoded(np.ascontiguousarray(pixels[..., :3]), "RGB")
+        if moving:
+            decoded.notes.append("The file holds several pictures; the first is shown.")
+        _profile_of(decoded, image.info)
+        decoded.ppi = exif.ppi
+        declare_by_exif(decoded, exif.colour_space, exif.interoperability)
+        alpha = pixels[..., 3] if pixels.shape[2] == 4 else None
+        return finish(decoded, exif.orientation, alpha)
+
+
+def read_png(file: IO[bytes], path: Path) -> Decoded:
+    from PIL import PngImagePlugin
+
+    bits, colour_type = file.read(26)[24:]  # in the header chunk, whose place is fixed
+    indexed = colour_type == 3
+    file.seek(0)
+    with PngImagePlugin.PngImageFile(file) as image:
+        check_size(path, *image.size)
+        if bits == 16:
+            exif, info = _Exif.of(image), dict(image.info)
+            file.seek(0)
+            import imagecodecs
+
+            pixels = np.asarray(imagecodecs.png_decode(file.read()))
+            pixels = pixels.reshape(*pixels.shape[:2], -1)
+        else:
+            image.load()
+            exif, info = _Exif.of(image), dict(image.info)
+            wanted = {"1": "L", "P": "RGB"}.get(image.mode, image.mode)
+            if "transparency" in info:
+                wanted = "LA" if wanted == "L" else "RGBA"
+            pixels = np.asarray(image if image.mode == wanted else image.convert(wanted))
+            pixels = pixels.reshape(*pixels.shape[:2], -1)
+        moving = getattr(image, "n_frames", 1) > 1
+    channels = pixels.shape[2]
+    grey = channels < 3
+    alpha = pixels[..., -1] if channels in (2, 4) else None
+    colours = pixels if alpha is None else pixels[..., :-1]
+    decoded = Decoded(
+        np.ascontiguousarray(colours),
+        "palette" if indexed else "grey" if grey else "RGB",
+        bits_in_file=8 if indexed else bits,
+    )
+    if moving:
+        decoded.notes.append("The file holds several pictures; the first is shown.")
+    _profile_of(decoded, info)
+    decoded.ppi = ppi_of(*info.get("dpi", (None, None))) or exif.ppi
+    declare_by_exif(decoded, exif.colour_space, exif.interoperability)
+    _declare_by_png(decoded, info)
+    return finish(decoded, exif.orientation, alpha)
+
+
+def _declare_by_png(decoded: Decoded, info: dict[Any, Any]) -> None:
+    """PNG (ISO/IEC 15948): sRGB chunk, else gAMA with or without cHRM."""
+    grey = decoded.mode == "grey"
+    srgb = icc.grey_profile() if grey else icc.srgb_profile()
+    gamma = info.get("gamma")
+    chromaticity = info.get("chromaticity")
+    if "srgb" in info:
+        decoded.declared, decoded.declared_by = srgb, "the file's own mark (PNG sRGB)"
+        return
+    if not isinstance(gamma, float) or gamma <= 0.0:
+        return
+    space = icc.SRGB
+    usual = (*space.white_xy, *(v for xy in space.primaries_xy for v in xy))
+    values = tuple(float(v) for v in chromaticity) if chromaticity else usual
+    decoded.declared_by = "the file's own gamma and primaries (PNG gAMA, cHRM)"
+    if abs(gamma - 1 / 2.2) < 0.001 and np.allclose(values, usual, atol=0.002):
+        decoded.declared = srgb
+        return
+    white, red, green, blue = zip(values[0::2], values[1::2], strict=True)
+    try:
+        decoded.declared = icc.gamma_profile(
+            1.0 / gamma, white, None if grey else (red, green, blue)
+        )
+    except ProfileError:
+        decoded.declared = None
+        decoded.notes.append("The gamma and primaries in the file make no sense and are not used.")
