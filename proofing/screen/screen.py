@@ -26,7 +26,7 @@ Float = npt.NDArray[np.float64]
 
 _EPSILON = 1e-6  # linear light; two hundred times finer than a 16-bit code of mid grey
 _FACE = 1e-4  # code; a table's result this close to 0 or 1 counts as lying on the limit
-_TABLE_TOLERANCE = 0.5  # dE00; a table's own round trip
+_TABLE_TOLERANCE = 1.0  # dE00; what tables are off by near their limits (measured on coarse ones)
 _ANCHOR = 0.5  # linear grey towards which colours that are too bright are drawn
 _CURVE_NODES = 2049
 
@@ -207,7 +207,7 @@ class Screen:
         Returns
         -------
         ndarray
-            (N,), bool. For a profile with tables, within the half dE00 that tables are off by.
+            (N,), bool. For a profile with tables, within the one dE00 that tables are off by there.
         """
         XYZ = np.asarray(XYZ_cd_m2, np.float64)
         curves = self._curves

@@ -8,6 +8,7 @@ that sets no such property, the system is not asked and the user names a profile
 from __future__ import annotations
 
 import os
+import socket
 import sys
 import threading
 from collections.abc import Callable
@@ -65,7 +66,29 @@ def property_name(monitor: int) -> str:
     return "_ICC_PROFILE" if monitor == 0 else f"_ICC_PROFILE_{monitor}"
 
 
+def _local_server_answers(display: str) -> bool:
+    """Whether a server listens behind a local display name; remote names count as yes.
+
+    Asked first because python-xlib leaves its sockets open where nobody answers.
+    """
+    host, _, number = display.rpartition(":")
+    family = getattr(socket, "AF_UNIX", None)
+    if host not in ("", "unix") or family is None:
+        return True
+    path = f"/tmp/.X11-unix/X{number.split('.')[0]}"
+    for address in (f"\0{path}", path):  # Linux's abstract name, then the file
+        with socket.socket(family, socket.SOCK_STREAM) as probe:
+            try:
+                probe.connect(address)
+            except OSError:
+                continue
+            return True
+    return False
+
+
 def _from_x11(monitor: int) -> bytes | None:
+    if not _local_server_answers(os.environ.get("DISPLAY", "")):
+        return None
     from Xlib import X
     from Xlib.display import Display
 
