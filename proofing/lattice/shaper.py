@@ -17,7 +17,16 @@ Float32 = npt.NDArray[np.float32]
 TABLE_SIZE: Final = 65536
 """Entries of the code tables: one for each 16-bit code."""
 SHADOW_EXPONENT: Final = 0.7
-"""Nodes sit evenly in ``(L*/100) ** 0.7``. Chosen by measurement, see tests/lattice."""
+"""Nodes sit evenly in ``(L*/100) ** 0.7``.
+
+Measured with 33 nodes, from sRGB, Adobe RGB (1998), ROMM and linear light to an sRGB screen, worst
+case: greys of the darkest sixteen 8-bit codes (codes), dark colours, all colours (dE_00)::
+
+    exponent   0.5    0.6    0.7    0.85   1.0
+    greys      0.09   0.21   0.34   0.38   0.43
+    dark       0.8    0.8    0.9    1.2    1.8
+    all        2.8    2.4    1.8    1.3    1.3
+"""
 EVEN_SHARE: Final = 0.005
 """Share of a straight line mixed into the curve, so that a flat stretch keeps an inverse."""
 NEUTRAL_AB: Final = 128.0 / 255.0
