@@ -113,6 +113,8 @@ class Light:
         Planckian radiator of this temperature.
     samples
         (wavelengths_nm, power), each (M,), a measurement of one's own.
+    recorded_cct_K
+        What :attr:`cct_K` is known to come out as, so that listing lights needs no spectrum.
 
     Raises
     ------
@@ -129,6 +131,7 @@ class Light:
     table: str | None = None
     temperature_K: float | None = None
     samples: tuple[Float, Float] | None = field(default=None, repr=False)
+    recorded_cct_K: float | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         for label in ("name", "words", "provenance"):
@@ -241,8 +244,11 @@ class Light:
 
     @property
     def cct_K(self) -> float:
-        """Correlated colour temperature, K (Ohno 2013, through colour-science)."""
-        return self._cct_duv[0]
+        """Correlated colour temperature, K (Ohno 2013, through colour-science).
+
+        From the record where it is written there, to the kelvin, and then it costs nothing.
+        """
+        return self._cct_duv[0] if self.recorded_cct_K is None else self.recorded_cct_K
 
     @property
     def duv(self) -> float:

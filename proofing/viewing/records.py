@@ -131,6 +131,7 @@ def read_lights(path: Path) -> tuple[Light, ...]:
                 temperature_K=(
                     fields.number("temperature_K") if fields.has("temperature_K") else None
                 ),
+                recorded_cct_K=fields.number("cct_K") if fields.has("cct_K") else None,
             )
         except RecordError as error:
             if error.path is not None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -153,7 +155,7 @@ def test_chooser_row_touches_no_spectrum() -> None:
     code = (
         "import sys\n"
         "from proofing.viewing import lights\n"
-        "rows = [(l.name, l.words, l.caution, l.key) for l in lights()]\n"
+        "rows = [(l.name, l.words, l.caution, l.key, l.cct_K) for l in lights()]\n"
         "assert len(rows) > 30\n"
         "assert 'colour' not in sys.modules and 'scipy' not in sys.modules\n"
     )
@@ -176,6 +178,15 @@ def test_temperature_in_the_words_is_the_true_one() -> None:
     for light in lights():
         stated = float(light.words.rsplit(",", 1)[1].removesuffix("K"))
         assert stated == pytest.approx(light.cct_K, abs=70.0), light.name
+
+
+def test_recorded_temperature_is_the_computed_one() -> None:
+    """Ohno 2013 through colour-science, for every record, to the kelvin."""
+    for light in lights():
+        assert light.recorded_cct_K is not None
+        assert dataclasses.replace(light, recorded_cct_K=None).cct_K == pytest.approx(
+            light.cct_K, abs=0.51
+        )
 
 
 def test_flicker_is_cautioned_where_lamps_flicker() -> None:
