@@ -86,6 +86,23 @@ def Lab_to_XYZ(Lab: npt.ArrayLike, white_XYZ: npt.ArrayLike = PCS_WHITE_XYZ) -> 
     return XYZ * np.asarray(white_XYZ, dtype=np.float64)
 
 
+def lightness(Y: npt.ArrayLike) -> Float:
+    """CIE 1976 lightness L* of a luminance factor, any shape (CIE 15:2018, 8.2.1).
+
+    >>> float(lightness(0.18418651851244416).round(6))
+    50.0
+    """
+    t = np.asarray(Y, dtype=np.float64)
+    f = np.where(t > _EPSILON, np.cbrt(t), (_KAPPA * t + 16.0) / 116.0)
+    return np.asarray(116.0 * f - 16.0)
+
+
+def luminance_factor(L: npt.ArrayLike) -> Float:
+    """Luminance factor of a lightness L*; the inverse of :func:`lightness`."""
+    f = (np.asarray(L, dtype=np.float64) + 16.0) / 116.0
+    return np.asarray(np.where(f**3 > _EPSILON, f**3, (116.0 * f - 16.0) / _KAPPA))
+
+
 def delta_E_00(Lab_1: npt.ArrayLike, Lab_2: npt.ArrayLike) -> Float:
     """CIEDE2000 colour difference (ISO/CIE 11664-6), k_L = k_C = k_H = 1.
 

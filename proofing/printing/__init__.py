@@ -1,1 +1,47 @@
-"""."""
+"""Printing: stocks, the spectral ink model, its gamut, and what becomes of colours on it."""
+
+from proofing.printing.gamut import Gamut
+from proofing.printing.inks import Ink, InkSet
+from proofing.printing.model import PrintModel
+from proofing.printing.paper import Paper, Surface
+from proofing.printing.rendering import (
+    Intent,
+    MappedColours,
+    PrintedColours,
+    Rendering,
+    Source,
+    compensate_black,
+    map_colours,
+    print_colours,
+    spectra_of,
+)
+from proofing.printing.stock import (
+    Stock,
+    black_point,
+    stock_from_measurement,
+    stock_from_profile,
+    stock_from_record,
+)
+
+__all__ = [
+    "Gamut",
+    "Ink",
+    "InkSet",
+    "Intent",
+    "MappedColours",
+    "Paper",
+    "PrintModel",
+    "PrintedColours",
+    "Rendering",
+    "Source",
+    "Stock",
+    "Surface",
+    "black_point",
+    "compensate_black",
+    "map_colours",
+    "print_colours",
+    "spectra_of",
+    "stock_from_measurement",
+    "stock_from_profile",
+    "stock_from_record",
+]

@@ -103,27 +103,43 @@ class Source:
 
 
 @dataclass(frozen=True, eq=False)
-class PrintedColours:
-    """What became of N source colours on a stock.
+class MappedColours:
+    """Where N source colours come to lie on a stock, without spectra.
 
     Attributes
     ----------
-    Lab_wanted
-        (N, 3) what a stock without limits of gamut would print, absolute, D50.
-    Lab_printed
-        (N, 3) what this one prints, M1.
+    wanted
+        (N, 3) absolute XYZ that a stock without limits of gamut would print, D50.
+    printed
+        (N, 3) absolute XYZ that this one prints, D50, M1.
     miss
         (N,) dE00 between the two for colours outside the gamut, minus the margin in CAM16-UCS
         for those inside: one signed number that interpolates through zero. It is always that of
         the colorimetric rendering, so that it tells what the stock cannot hold, not what a
-        perceptual rendering chose to move.
+        perceptual rendering chose to move. Of a profiled stock it is never negative.
+    ucs
+        (N, 3) the printed colours in media-relative CAM16-UCS.
+    """
+
+    wanted: Float = field(repr=False)
+    printed: Float = field(repr=False)
+    miss: Float = field(repr=False)
+    ucs: Float = field(repr=False)
+
+
+@dataclass(frozen=True, eq=False)
+class PrintedColours:
+    """Printed colours with their spectra.
+
+    Attributes
+    ----------
+    mapped
+        Their colorimetry.
     reflectance, emission
         (N, 36) radiance factors: without fluorescence, and what fluorescence adds under D50.
     """
 
-    Lab_wanted: Float = field(repr=False)
-    Lab_printed: Float = field(repr=False)
-    miss: Float = field(repr=False)
+    mapped: MappedColours
     reflectance: Float = field(repr=False)
     emission: Float = field(repr=False)
 
@@ -150,10 +166,10 @@ def compensate_black(XYZ: Float, Y_source: float, Y_destination: float) -> Float
     return s * XYZ + (1.0 - s) * PCS_WHITE_XYZ
 
 
-def print_colours(
+def map_colours(
     stock: Stock, XYZ: Float, rendering: Rendering, source: Source | None = None
-) -> PrintedColours:
-    """Print colours on a stock.
+) -> MappedColours:
+    """Bring colours to a stock.
 
     Parameters
     ----------
@@ -166,23 +182,21 @@ def print_colours(
     source
         The photograph's own black and gamut.
 
-    Returns
-    -------
-    PrintedColours
-
     Raises
     ------
     ProfileError
         When a profiled stock lacks the table of the intent.
     """
-    source = source or Source()
-    if stock.profile is None:
-        wanted, printed, miss, ucs = _describe(stock, XYZ, rendering, source)
-        reflectance, emission = spectra_of(stock, printed, ucs)
-    else:
-        wanted, printed, miss = _follow_profile(stock, XYZ, rendering, source)
-        reflectance, emission = spectra_of(stock, printed)
-    return PrintedColours(XYZ_to_Lab(wanted), XYZ_to_Lab(printed), miss, reflectance, emission)
+    follow = _describe if stock.profile is None else _follow_profile
+    return follow(stock, XYZ, rendering, source or Source())
+
+
+def print_colours(
+    stock: Stock, XYZ: Float, rendering: Rendering, source: Source | None = None
+) -> PrintedColours:
+    """Print colours on a stock, spectra and all; parameters as :func:`map_colours`."""
+    mapped = map_colours(stock, XYZ, rendering, source)
+    return PrintedColours(mapped, *spectra_of(stock, mapped.printed, mapped.ucs))
 
 
 def _signed(margin: Float, wanted: Float, printed: Float) -> Float:
@@ -191,10 +205,8 @@ def _signed(margin: Float, wanted: Float, printed: Float) -> Float:
     return np.where(margin < 0.0, dE, -np.minimum(margin, DEEPEST_MARGIN))
 
 
-def _describe(
-    stock: Stock, XYZ: Float, rendering: Rendering, source: Source
-) -> tuple[Float, Float, Float, Float]:
-    """Wanted and printed absolute XYZ, the miss, and the printed CAM16-UCS of a described stock."""
+def _describe(stock: Stock, XYZ: Float, rendering: Rendering, source: Source) -> MappedColours:
+    """As the ink model's gamut has it."""
     scale = stock.to_media_relative
     Y_black = stock.black_media_relative_Y
     if rendering.intent is Intent.ABSOLUTE:
@@ -218,13 +230,13 @@ def _describe(
             ucs = compress(ucs, stock.gamut, source_gamut)
         inside, _ = clip(ucs, stock.gamut)
         printed = ucs_to_XYZ(inside)
-    return target / scale, printed / scale, miss, inside
+    return MappedColours(target / scale, printed / scale, miss, inside)
 
 
 def _follow_profile(
     stock: Stock, XYZ: Float, rendering: Rendering, source: Source
-) -> tuple[Float, Float, Float]:
-    """Wanted and printed absolute XYZ, and the miss, as the lab's profile has them."""
+) -> MappedColours:
+    """As the lab's profile has it."""
     assert stock.profile is not None
     profile = stock.profile
     scale = stock.to_media_relative
@@ -251,7 +263,7 @@ def _follow_profile(
         if rendering.intent is Intent.PERCEPTUAL:
             printed = through(IccIntent.PERCEPTUAL, rendering.black_point_compensation)
     miss = delta_E_00(XYZ_to_Lab(wanted), XYZ_to_Lab(colorimetric))
-    return wanted, printed, miss
+    return MappedColours(wanted, printed, miss, XYZ_to_ucs(printed * scale))
 
 
 # ---- spectra -----------------------------------------------------------------------------
@@ -269,7 +281,7 @@ def _bumps() -> Float:
     )
 
 
-def spectra_of(stock: Stock, XYZ: Float, ucs: Float | None = None) -> tuple[Float, Float]:
+def spectra_of(stock: Stock, XYZ: Float, ucs: Float) -> tuple[Float, Float]:
     """Spectra whose D50 colorimetry is exactly the printed colour.
 
     Parameters
@@ -279,7 +291,7 @@ def spectra_of(stock: Stock, XYZ: Float, ucs: Float | None = None) -> tuple[Floa
     XYZ
         (N, 3) printed colours, absolute, D50 (M1).
     ucs
-        (N, 3) the same in media-relative CAM16-UCS, where the caller has it.
+        (N, 3) the same in media-relative CAM16-UCS.
 
     Returns
     -------
@@ -289,8 +301,6 @@ def spectra_of(stock: Stock, XYZ: Float, ucs: Float | None = None) -> tuple[Floa
     """
     W = d50_weights()
     model = stock.model
-    if ucs is None:
-        ucs = XYZ_to_ucs(XYZ * stock.to_media_relative)
     R, emission = model.spectra(stock.separation(ucs))
     target = XYZ - emission @ W
     B = _bumps()
