@@ -58,7 +58,7 @@ class Glazing:
             raise RecordError("needs rising wavelengths, one per value", field="curve_nm")
         if nm[0] != LIGHT_WAVELENGTHS_NM[0] or nm[-1] != LIGHT_WAVELENGTHS_NM[-1]:
             raise RecordError("must run from 300 to 780 nm", field="curve_nm")
-        if not (np.isfinite(T).all() and 0.0 <= T.min() and T.max() <= 1.0):
+        if not (np.isfinite(T).all() and T.min() >= 0.0 and T.max() <= 1.0):
             raise RecordError("transmittance lies between 0 and 1", field="curve")
         if not 0.0 <= self.reflectance < 1.0:
             raise RecordError("reflectance lies between 0 and 1", field="reflectance")

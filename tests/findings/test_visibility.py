@@ -29,7 +29,7 @@ def test_steps_of_the_standard(L: float, j: float) -> None:
 def test_luminance_of_the_standard() -> None:
     """DICOM PS3.14, table B-1: L(1) = 0.05, L(512) = 130.0653, L(1023) = 3993.404."""
     L = luminance_cd_m2([1.0, 512.0, 1023.0])
-    assert [0.05, 130.0653, 3993.404] == pytest.approx(L, rel=3e-3)
+    assert pytest.approx(L, rel=3e-3) == [0.05, 130.0653, 3993.404]
 
 
 def test_agrees_with_the_library_over_the_whole_range() -> None:
@@ -75,7 +75,7 @@ def test_below_the_standard_the_threshold_grows_as_the_root() -> None:
     """de Vries-Rose: a hundredth of the luminance, a tenth of the threshold."""
     low, high = 1e-4, 1e-2
     slope = [float(np.diff(steps([L, L * 1.0001]))[0]) / (L * 1e-4) for L in (low, high)]
-    assert 10.0 == pytest.approx(slope[0] / slope[1], rel=1e-3)
+    assert pytest.approx(slope[0] / slope[1], rel=1e-3) == 10.0
 
 
 def test_above_the_standard_the_threshold_grows_as_the_luminance() -> None:
@@ -94,7 +94,7 @@ def test_order_is_kept(L_1: float, L_2: float) -> None:
 def test_there_and_back() -> None:
     """The inverse over twelve decades, both continuations included, to a billionth."""
     L = np.concatenate([[0.0], np.geomspace(1e-7, 1e5, 20001)])
-    assert L == pytest.approx(luminance_cd_m2(steps(L)), rel=1e-7, abs=1e-12)
+    assert pytest.approx(luminance_cd_m2(steps(L)), rel=1e-7, abs=1e-12) == L
 
 
 def test_darkness_and_less_is_one_thing() -> None:
@@ -102,7 +102,7 @@ def test_darkness_and_less_is_one_thing() -> None:
     j = steps([0.0, -1.0, -1e9])
     assert np.isfinite(j).all()
     assert j[0] == j[1] == j[2]
-    assert 0.0 == luminance_cd_m2(j[0] - 100.0)
+    assert luminance_cd_m2(j[0] - 100.0) == 0.0
 
 
 def test_step_size_at_screen_levels() -> None:

@@ -93,9 +93,10 @@ PROFILES = {
 def test_white_of_srgb_is_D65() -> None:
     """IEC 61966-2-1: white D65, x .3127 y .3290."""
     screen = Screen()
-    assert [0.3127, 0.3290] == pytest.approx(
-        (screen.white_XYZ / screen.white_XYZ.sum())[:2], abs=1e-4
-    )
+    assert pytest.approx((screen.white_XYZ / screen.white_XYZ.sum())[:2], abs=1e-4) == [
+        0.3127,
+        0.3290,
+    ]
     shown = screen.decode([[1.0, 1.0, 1.0]])
     assert screen.white_XYZ * 120.0 == pytest.approx(shown[0], rel=1e-6)
 
@@ -105,8 +106,8 @@ def test_primaries_of_srgb() -> None:
     expected = np.array(
         [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
     )
-    assert expected.T == pytest.approx(
-        Screen(luminance_cd_m2=100).decode(np.eye(3)) / 100, abs=4e-4
+    assert (
+        pytest.approx(Screen(luminance_cd_m2=100).decode(np.eye(3)) / 100, abs=4e-4) == expected.T
     )
 
 
@@ -153,14 +154,14 @@ def test_white_without_chad_comes_from_the_media_white() -> None:
     """Version 2 (ICC.1:2001-04): wtpt is the monitor's own white."""
     assert "chad" not in table_profile().tags
     white = np.linalg.solve(adaptation_of(table_profile()), PCS_WHITE_XYZ)
-    assert [0.95046, 1.0, 1.08905] == pytest.approx(white, abs=2e-4)
+    assert pytest.approx(white, abs=2e-4) == [0.95046, 1.0, 1.08905]
 
 
 def test_black_level_is_accounted_for() -> None:
     """Code 0 emits the stated black; a tone asked for in cd/m2 comes out in cd/m2."""
     screen = Screen(black_cd_m2=0.4)
-    assert 0.4 == pytest.approx(screen.decode([[0.0, 0.0, 0.0]])[0, 1])
-    assert 120.0 == pytest.approx(screen.decode([[1.0, 1.0, 1.0]])[0, 1])
+    assert pytest.approx(screen.decode([[0.0, 0.0, 0.0]])[0, 1]) == 0.4
+    assert pytest.approx(screen.decode([[1.0, 1.0, 1.0]])[0, 1]) == 120.0
     wanted = screen.white_XYZ[None, :] * 3.5
     assert wanted == pytest.approx(screen.decode(screen.encode(wanted).RGB), rel=1e-6)
 
@@ -306,10 +307,10 @@ def test_profile_with_tables_round_trip() -> None:
 def test_profile_with_tables_takes_a_measured_black() -> None:
     """The black of the tables, 0.4 % of white, is replaced by the measured one."""
     own = Screen(table_profile(), 100.0).decode(np.zeros((1, 3)))[0, 1]
-    assert 0.4 == pytest.approx(own, abs=0.02)
+    assert pytest.approx(own, abs=0.02) == 0.4
     screen = Screen(table_profile(), 100.0, 0.1)
-    assert 0.1 == pytest.approx(screen.decode(np.zeros((1, 3)))[0, 1], abs=1e-6)
-    assert 100.0 == pytest.approx(screen.decode(np.ones((1, 3)))[0, 1], rel=1e-3)
+    assert pytest.approx(screen.decode(np.zeros((1, 3)))[0, 1], abs=1e-6) == 0.1
+    assert pytest.approx(screen.decode(np.ones((1, 3)))[0, 1], rel=1e-3) == 100.0
 
 
 def test_profile_with_tables_has_a_limit_for_paper() -> None:
@@ -367,7 +368,7 @@ def test_key_tells_screens_apart() -> None:
         Screen(black_cd_m2=0.1).key,
         Screen(adobe_rgb_profile()).key,
     }
-    assert 4 == len(keys)
+    assert len(keys) == 4
     assert Screen().key == Screen(provenance="measured").key
     assert Screen() == Screen()
 

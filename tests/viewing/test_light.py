@@ -63,7 +63,7 @@ def test_correlated_colour_temperature_is_the_published_one(name: str, cct_K: fl
 )
 def test_brightener_excitation_per_lux(name: str, U: float) -> None:
     """Daylight wakes a brightener, filament light does so by a third, violet LEDs likewise."""
-    assert U == pytest.approx(find_light(name).excitation(), abs=0.005)
+    assert pytest.approx(find_light(name).excitation(), abs=0.005) == U
 
 
 @pytest.mark.parametrize("name", ["LED-B1", "LED-B2", "LED-B3", "LED-B4"])
@@ -86,7 +86,7 @@ def test_window_glass_takes_a_tenth_of_the_excitation() -> None:
     visible = LIGHT_WAVELENGTHS_NM >= 360
     power, T = D50.power[visible], glass.transmittance[visible]
     luminous = (power * T * y).sum() / (power * y).sum()
-    assert 0.91 == pytest.approx(D50.excitation(glass) / luminous, abs=0.01)
+    assert pytest.approx(D50.excitation(glass) / luminous, abs=0.01) == 0.91
 
 
 def test_indoor_daylight_agrees_with_our_window_glass() -> None:
@@ -99,7 +99,7 @@ def test_indoor_daylight_agrees_with_our_window_glass() -> None:
 @pytest.mark.parametrize("name", ["D50", "D55", "D65", "A", "halogen 3000 K"])
 def test_reference_lights_have_full_fidelity(name: str) -> None:
     """CIE 224:2017: a Planckian or daylight source is its own reference, R_f 100."""
-    assert 100.0 == pytest.approx(find_light(name).fidelity_Rf, abs=0.1)
+    assert pytest.approx(find_light(name).fidelity_Rf, abs=0.1) == 100.0
 
 
 def test_fidelity_of_a_lamp_is_that_of_the_library_for_its_own_table() -> None:
@@ -118,8 +118,8 @@ def test_fidelity_of_a_lamp_is_that_of_the_library_for_its_own_table() -> None:
 
 def test_white_of_a_light_is_the_published_chromaticity() -> None:
     """CIE 015:2018, tristimulus values of D65 and A, 2 degrees."""
-    assert [0.95047, 1.0, 1.08883] == pytest.approx(find_light("D65").XYZ_w, abs=3e-4)
-    assert [1.09850, 1.0, 0.35585] == pytest.approx(find_light("A").XYZ_w, abs=3e-4)
+    assert pytest.approx(find_light("D65").XYZ_w, abs=3e-4) == [0.95047, 1.0, 1.08883]
+    assert pytest.approx(find_light("A").XYZ_w, abs=3e-4) == [1.09850, 1.0, 0.35585]
 
 
 def test_weights_agree_with_the_library_on_a_smooth_reflectance() -> None:
@@ -165,11 +165,11 @@ def test_chooser_row_touches_no_spectrum() -> None:
 def test_every_light_can_be_used_and_says_where_it_comes_from() -> None:
     """Each record resolves to a spectrum of 97 values, has a provenance and a caution."""
     for light in lights():
-        assert (97,) == light.power.shape
+        assert light.power.shape == (97,)
         assert not light.power.flags.writeable
         assert np.isfinite(light.power).all() and light.power.min() >= 0.0
         assert light.provenance and light.caution
-        assert 1.0 == pytest.approx(light.XYZ_w[1])
+        assert pytest.approx(light.XYZ_w[1]) == 1.0
         assert find_light(light.words) is light
 
 
@@ -199,8 +199,8 @@ def test_flicker_is_cautioned_where_lamps_flicker() -> None:
 def test_halogen_of_any_temperature_by_name() -> None:
     """A Planckian radiator at the stated temperature, ultraviolet included."""
     lamp = find_light("Halogen 2950 K")
-    assert 2950.0 == pytest.approx(lamp.cct_K, abs=2.0)
-    assert 0.0 == pytest.approx(lamp.duv, abs=1e-4)
+    assert pytest.approx(lamp.cct_K, abs=2.0) == 2950.0
+    assert pytest.approx(lamp.duv, abs=1e-4) == 0.0
     assert lamp.has_uv_data
     assert find_light("A").excitation() < lamp.excitation() < find_light("D50").excitation()
     assert halogen(2950).key == lamp.key
@@ -215,7 +215,7 @@ def test_unknown_light_lists_what_is_known() -> None:
     """The error tells the choices."""
     with pytest.raises(UnknownName, match="D50 viewing light") as caught:
         find_light("moonbeam")
-    assert "moonbeam" == caught.value.value
+    assert caught.value.value == "moonbeam"
 
 
 def test_absurd_halogen_is_refused() -> None:

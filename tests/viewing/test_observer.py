@@ -76,14 +76,14 @@ def print_colours(room: Room, n: int = 300) -> np.ndarray:
 def test_published_example_of_the_model() -> None:
     """Li et al. 2017 / CIE 248:2022 worked example, also in colour-science's own tests."""
     conditions = ViewingConditions((0.9505, 1.0, 1.0888), 1591.55, 20.0)
-    assert 318.31 == pytest.approx(conditions.L_A, abs=0.01)
+    assert pytest.approx(conditions.L_A, abs=0.01) == 318.31
     XYZ = np.array([[19.01, 20.0, 21.78]]) / 100.0 * 1591.55
     seen = forward(XYZ, conditions)
-    assert 41.7312 == pytest.approx(seen.J[0], abs=1e-3)
-    assert 0.10336 == pytest.approx(seen.C[0], abs=1e-4)
-    assert 217.068 == pytest.approx(seen.h[0], abs=1e-2)
-    assert 195.37 == pytest.approx(seen.Q[0], abs=1e-2)
-    assert XYZ == pytest.approx(inverse(seen.J, seen.M, seen.h, conditions), rel=1e-9)
+    assert pytest.approx(seen.J[0], abs=1e-3) == 41.7312
+    assert pytest.approx(seen.C[0], abs=1e-4) == 0.10336
+    assert pytest.approx(seen.h[0], abs=1e-2) == 217.068
+    assert pytest.approx(seen.Q[0], abs=1e-2) == 195.37
+    assert pytest.approx(inverse(seen.J, seen.M, seen.h, conditions), rel=1e-9) == XYZ
 
 
 @pytest.mark.parametrize(
@@ -118,14 +118,14 @@ def test_warm_light_stays_a_little_warm(temperature_K: float, lux: float, C: flo
     """Incomplete adaptation leaves the white of warm light a chroma, more so when dim."""
     room = Room(halogen(temperature_K), lux)
     seen = appearance(room.white_XYZ_cd_m2[None, :], room)
-    assert C == pytest.approx(seen.C[0], abs=0.06)
+    assert pytest.approx(seen.C[0], abs=0.06) == C
     assert 40.0 < seen.h[0] < 90.0
 
 
 def test_residual_chroma_of_D50() -> None:
     """2.4 at 50 lx (computed independently)."""
     room = Room(find_light("D50"), 50.0)
-    assert 2.4 == pytest.approx(appearance(room.white_XYZ_cd_m2[None, :], room).C[0], abs=0.06)
+    assert pytest.approx(appearance(room.white_XYZ_cd_m2[None, :], room).C[0], abs=0.06) == 2.4
 
 
 @pytest.mark.parametrize(("surround", "F"), [("average", 1.0), ("dim", 0.9), ("dark", 0.8)])
@@ -143,7 +143,7 @@ def test_full_adaptation_by_hand_makes_white_achromatic() -> None:
     """D = 1: the perfect diffuser under any light has no chroma; D = 0 leaves most."""
     room = Room(find_light("LED-B1"), 50.0)
     white = room.white_XYZ_cd_m2[None, :]
-    assert 0.0 == pytest.approx(appearance(white, room, 1.0).C[0], abs=0.01)
+    assert pytest.approx(appearance(white, room, 1.0).C[0], abs=0.01) == 0.0
     assert appearance(white, room, 0.0).C[0] > appearance(white, room).C[0] > 3.0
 
 
@@ -155,9 +155,9 @@ def test_same_white_changes_nothing(look: str, lux: float) -> None:
     plan = Observer(look).plan(room, screen, room.white_XYZ_cd_m2)
     rng = np.random.default_rng(3)
     XYZ = rng.random((500, 3)) @ _SRGB_TO_XYZ.T * room.L_w
-    assert XYZ == pytest.approx(plan.to_screen(XYZ), rel=1e-5, abs=1e-5 * room.L_w)
+    assert pytest.approx(plan.to_screen(XYZ), rel=1e-5, abs=1e-5 * room.L_w) == XYZ
     assert not plan.room_excess.exceeds
-    assert 1.0 == pytest.approx(plan.scale, abs=1e-6)
+    assert pytest.approx(plan.scale, abs=1e-6) == 1.0
 
 
 @pytest.mark.parametrize("look", ["settled", "matched"])
@@ -180,11 +180,11 @@ def test_settled_keeps_brightness_colourfulness_and_hue(name: str) -> None:
     room = Room(find_light(name), 100.0)
     XYZ = print_colours(room)
     plan = Observer("settled").plan(room, SCREEN, room.white_XYZ_cd_m2 * 0.9)
-    assert 1.0 == plan.scale
+    assert plan.scale == 1.0
     there = appearance(XYZ, room)
     here = forward(plan.to_screen(XYZ), plan.screen)
-    assert there.Q == pytest.approx(here.Q, rel=1e-4)
-    assert there.M == pytest.approx(here.M, rel=1e-3, abs=1e-3)
+    assert pytest.approx(here.Q, rel=1e-4) == there.Q
+    assert pytest.approx(here.M, rel=1e-3, abs=1e-3) == there.M
     turn = (there.h - here.h + 180.0) % 360.0 - 180.0
     assert np.abs(turn[there.M > 1.0]).max() < 0.05
 
@@ -215,9 +215,9 @@ def test_start_setting_just_fills_the_screen() -> None:
     """D50 at 500 lx (ISO 3664:2009 P2) and a 120 cd/m2 screen: paper 141.6 against 120 cd/m2."""
     room = Room(find_light("D50"), 500.0)
     excess = Observer().plan(room, SCREEN, room.white_XYZ_cd_m2 * 0.89).room_excess
-    assert 141.6 == pytest.approx(excess.paper_cd_m2, abs=0.1)
+    assert pytest.approx(excess.paper_cd_m2, abs=0.1) == 141.6
     assert excess.exceeds
-    assert 141.6 / 120.0 == pytest.approx(excess.luminance_ratio, rel=0.05)
+    assert pytest.approx(excess.luminance_ratio, rel=0.05) == 141.6 / 120.0
     assert 0.0 < excess.stops < 0.35
 
 
@@ -226,7 +226,7 @@ def test_room_excess_is_the_screen_that_would_be_needed() -> None:
     room = Room(find_light("D65"), 2000.0)
     paper = room.white_XYZ_cd_m2 * 0.89
     excess = Observer().plan(room, SCREEN, paper).room_excess
-    assert 566.6 == pytest.approx(excess.screen_needed_cd_m2, rel=0.06)
+    assert pytest.approx(excess.screen_needed_cd_m2, rel=0.06) == 566.6
     assert math.log2(excess.luminance_ratio) == pytest.approx(excess.stops)
     enough = PlainScreen(excess.screen_needed_cd_m2 * 1.001)
     assert not Observer().plan(room, enough, paper).room_excess.exceeds
@@ -242,7 +242,7 @@ def test_room_excess_grows_steadily_from_nothing() -> None:
         plan = Observer().plan(room, SCREEN, room.white_XYZ_cd_m2 * 0.89)
         ratios.append(plan.room_excess.luminance_ratio)
     steps = np.diff(np.log2(ratios))
-    assert 1.0 == ratios[0]
+    assert ratios[0] == 1.0
     assert steps.min() >= -1e-3 and steps.max() < 0.15
 
 
@@ -324,7 +324,7 @@ def test_deepest_blacks_end_black() -> None:
     """Zero goes to next to nothing, not to a floor that could be seen."""
     room = Room(find_light("D50"), 500.0)
     plan = Observer().plan(room, SCREEN, room.white_XYZ_cd_m2 * 0.89)
-    assert 0.0 == pytest.approx(plan.to_screen(np.zeros((1, 3)))[0, 1], abs=1e-3)
+    assert pytest.approx(plan.to_screen(np.zeros((1, 3)))[0, 1], abs=1e-3) == 0.0
 
 
 def test_paper_no_screen_can_tint_still_gets_a_plan() -> None:
@@ -362,5 +362,5 @@ def test_conditions_of_a_room() -> None:
     room = Room(find_light("LED-B2"), 300.0, surround_ratio=0.1)
     conditions = room_conditions(room)
     assert room.light.XYZ_w == pytest.approx(conditions.white_XYZ)
-    assert ("dim", 20.0) == (conditions.surround, conditions.Y_b)
-    assert room.L_A == pytest.approx(conditions.L_A)
+    assert (conditions.surround, conditions.Y_b) == ("dim", 20.0)
+    assert pytest.approx(conditions.L_A) == room.L_A

@@ -157,9 +157,9 @@ def test_shift_per_tenth_of_brightener() -> None:
         return XYZ_to_Lab(XYZ, room.light.XYZ_w)
 
     dL, da, db = Lab(0.10) - Lab(0.0)
-    assert -4.4 == pytest.approx(db, abs=0.1)
-    assert 1.3 == pytest.approx(da, abs=0.1)
-    assert 0.1 == pytest.approx(dL, abs=0.1)
+    assert pytest.approx(db, abs=0.1) == -4.4
+    assert pytest.approx(da, abs=0.1) == 1.3
+    assert pytest.approx(dL, abs=0.1) == 0.1
 
 
 def test_emission_under_D50_is_a_radiance_factor() -> None:
@@ -198,7 +198,7 @@ def test_panes_are_as_the_handbook_says(pane: str, T: float, R_g: float) -> None
     """Luminous transmittance and reflectance of typical panes."""
     glazing = find_glazing(pane)
     weights = find_light("D65").weights()[:, 1]
-    assert T == pytest.approx(float(weights @ glazing.transmittance_visible), abs=0.012)
+    assert pytest.approx(float(weights @ glazing.transmittance_visible), abs=0.012) == T
     assert R_g == pytest.approx(glazing.reflectance, abs=0.002)
 
 
@@ -218,16 +218,16 @@ def test_glazing_records_are_sound() -> None:
     for glazing in glazings():
         assert glazing.provenance
         T = glazing.transmittance
-        assert (97,) == T.shape
-        assert 0.0 <= T.min() and T.max() + glazing.reflectance <= 1.0
+        assert T.shape == (97,)
+        assert T.min() >= 0.0 and T.max() + glazing.reflectance <= 1.0
 
 
 def test_places_have_light_and_provenance() -> None:
     """ISO 3664:2009 P1 and P2; CIE 157:2004 50 lx; EN 12464-1 500 lx (from memory)."""
-    assert 2000.0 == find_place("P1").illuminance_lux
-    assert 500.0 == find_place("P2").illuminance_lux
-    assert 50.0 == find_place("conservation light").illuminance_lux
-    assert 500.0 == find_place("office").illuminance_lux
+    assert find_place("P1").illuminance_lux == 2000.0
+    assert find_place("P2").illuminance_lux == 500.0
+    assert find_place("conservation light").illuminance_lux == 50.0
+    assert find_place("office").illuminance_lux == 500.0
     assert all(place.provenance for place in places())
 
 
@@ -247,17 +247,17 @@ def test_float32_in_chunks_is_float64_within_its_rounding() -> None:
 def test_surround_follows_the_surround_ratio() -> None:
     """CIE 159:2004: S_R >= 0.2 average, between dim, 0 dark."""
     D50 = find_light("D50")
-    assert "average" == Room(D50, 500.0).surround
-    assert "average" == Room(D50, 500.0, surround_ratio=0.2).surround
-    assert "dim" == Room(D50, 500.0, surround_ratio=0.1).surround
-    assert "dark" == Room(D50, 500.0, surround_ratio=0.0).surround
+    assert Room(D50, 500.0).surround == "average"
+    assert Room(D50, 500.0, surround_ratio=0.2).surround == "average"
+    assert Room(D50, 500.0, surround_ratio=0.1).surround == "dim"
+    assert Room(D50, 500.0, surround_ratio=0.0).surround == "dark"
 
 
 def test_adapting_luminance_is_that_of_the_wall() -> None:
     """L_A = Y_b % E / pi (CIE 248:2022): 500 lx on a 20 % wall, 31.83 cd/m2."""
     room = Room(find_light("D50"), 500.0)
-    assert 20.0 == pytest.approx(room.Y_b)
-    assert 31.83 == pytest.approx(room.L_A, abs=0.005)
+    assert pytest.approx(room.Y_b) == 20.0
+    assert pytest.approx(room.L_A, abs=0.005) == 31.83
 
 
 @pytest.mark.parametrize(
@@ -291,4 +291,4 @@ def test_key_tells_rooms_apart() -> None:
         Room(D50, 500.0, surround_ratio=0.1),
     ]
     assert base.key == Room(find_light("viewing booth"), 500.0).key
-    assert 7 == len({base.key, *(other.key for other in others)})
+    assert len({base.key, *(other.key for other in others)}) == 7
