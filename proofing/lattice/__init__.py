@@ -4,12 +4,14 @@ Everything from a photograph's code to a screen code is a pointwise function. :f
 evaluates it at the nodes of a lattice whose nodes stand closer in the shadows (:class:`Shaper`);
 :func:`apply` interpolates it over whole pictures, writing screen colours, one bit per mark and
 counts in one pass. :func:`evaluate` does the same without the lattice, exactly and slowly.
+:func:`resample_bits` brings marks to the size of the view.
 """
 
 from proofing.lattice.marks import Clip, Condition, Mark
 from proofing.lattice.pixels import Applied, Histogram, Output, apply, evaluate
 from proofing.lattice.shaper import CodeEncoding, Shaper
 from proofing.lattice.table import COLOURS, ColourFunction, Lattice, bake
+from proofing.lattice.view_bits import resample_bits
 
 __all__ = [
     "COLOURS",
@@ -26,4 +28,5 @@ __all__ = [
     "apply",
     "bake",
     "evaluate",
+    "resample_bits",
 ]

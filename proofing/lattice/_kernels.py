@@ -486,3 +486,68 @@ def strip_kernel(code_type: str, quads: int) -> Any:
         types.UniTuple(i8, 2),
     )
     return compiled(_strip, signature)
+
+
+# --- marks at the size of the view ---------------------------------------------------------------
+
+
+def _cover(
+    bits: Any, columns: Any, rows: Any, coverage: Any, spread: Any, out: Any, y_range: Any
+) -> None:
+    """Bits set in at least a share of the picture pixels under each pixel of the view.
+
+    `columns` and `rows` are (2, size): first and last picture pixel, half open. Eight counters
+    of one byte ride in one 64-bit word and are emptied before any can overflow.
+    """
+    sums = np.zeros(8, dtype=np.int64)
+    for y in range(y_range[0], y_range[1]):
+        top, end = rows[0, y], rows[1, y]
+        for x in range(out.shape[1]):
+            left, right = columns[0, x], columns[1, x]
+            total = (end - top) * (right - left)
+            if total <= 0:
+                out[y, x] = np.uint8(0)
+                continue
+            if total == 1:
+                out[y, x] = bits[top, left]
+                continue
+            need = max(np.int64(1), np.int64(np.ceil(coverage * total)))
+            if total <= 255:
+                word = np.uint64(0)
+                for j in range(top, end):
+                    for i in range(left, right):
+                        word += spread[bits[j, i]]
+                if word == np.uint64(0):
+                    out[y, x] = np.uint8(0)
+                    continue
+                for b in range(8):
+                    sums[b] = np.int64((word >> np.uint64(8 * b)) & np.uint64(255))
+            else:
+                sums[:] = 0
+                for j in range(top, end):
+                    for first in range(left, right, 255):
+                        word = np.uint64(0)
+                        for i in range(first, min(first + 255, right)):
+                            word += spread[bits[j, i]]
+                        for b in range(8):
+                            sums[b] += np.int64((word >> np.uint64(8 * b)) & np.uint64(255))
+            made = np.uint8(0)
+            for b in range(8):
+                made |= np.uint8(sums[b] >= need) << np.uint8(b)
+            out[y, x] = made
+
+
+@functools.cache
+def cover_kernel() -> Any:
+    """The kernel that brings marks to the size of the view."""
+    i8, u1 = types.int64, types.uint8
+    signature = types.void(
+        array_of(u1, 2, readonly=True),
+        types.Array(i8, 2, "C", readonly=True),
+        types.Array(i8, 2, "C", readonly=True),
+        types.float64,
+        types.Array(types.uint64, 1, "C", readonly=True),
+        array_of(u1, 2, readonly=False),
+        types.UniTuple(i8, 2),
+    )
+    return compiled(_cover, signature)

@@ -320,8 +320,8 @@ def _checked(
     made: npt.NDArray[Any] = np.empty((0, 0, 0), dtype=np.uint8)
     if output is not Output.NOTHING:
         wanted = (*size, depth[output])
-        made = _target("out", out, wanted, _DTYPES[output])
-    bits = _target("bits_out", bits_out, size, np.dtype(np.uint8)) if write_bits else None
+        made = target("out", out, wanted, _DTYPES[output])
+    bits = target("bits_out", bits_out, size, np.dtype(np.uint8)) if write_bits else None
     empty = np.empty((0, 0), dtype=np.uint8)
     return _Job(
         codes=_aligned(codes),
@@ -331,11 +331,11 @@ def _checked(
         out_32=made if output is Output.RAW else np.empty((0, 0, len(channels)), dtype=np.float32),
         bits=empty if bits is None else bits,
         has_bits=bits is not None,
-        alpha=empty if alpha is None else _plane("alpha", alpha, size, np.dtype(np.uint8)),
+        alpha=empty if alpha is None else checked_plane("alpha", alpha, size, np.dtype(np.uint8)),
         paper=paper,
         mask=empty
         if clip is None or clip.mask is None
-        else _plane("mask", clip.mask, size, np.dtype(np.bool_)).view(np.uint8),
+        else checked_plane("mask", clip.mask, size, np.dtype(np.bool_)).view(np.uint8),
     )
 
 
@@ -344,19 +344,21 @@ def _aligned(array: Any) -> Any:
     return array if array.flags.aligned else array.copy()
 
 
-def _plane(
+def checked_plane(
     name: str, array: npt.NDArray[Any], size: tuple[int, ...], dtype: np.dtype[Any]
 ) -> npt.NDArray[Any]:
-    if array.shape != size or array.dtype != dtype:
+    """A (height, width) array of the right size and type, or a SettingError that names it."""
+    if array.ndim != 2 or array.shape != size or array.dtype != dtype:
         raise SettingError(
             name, f"{array.dtype} {array.shape}", f"give {dtype} of the picture's size {size}"
         )
     return array
 
 
-def _target(
+def target(
     name: str, array: npt.NDArray[Any] | None, shape: tuple[int, ...], dtype: np.dtype[Any]
 ) -> npt.NDArray[Any]:
+    """The array to write into, made if none is given, or a SettingError that names it."""
     if array is None:
         return np.empty(shape, dtype=dtype)
     usable = array.flags.writeable and array.flags.aligned
