@@ -15,6 +15,8 @@ import functools
 import numpy as np
 import numpy.typing as npt
 
+from proofing._colour import colour_science
+
 Float = npt.NDArray[np.float64]
 
 WAVELENGTHS_NM: Float = np.arange(380.0, 731.0, 10.0)
@@ -116,9 +118,9 @@ def delta_E_00(Lab_1: npt.ArrayLike, Lab_2: npt.ArrayLike) -> Float:
     ndarray
         (...).
     """
-    from colour.difference import delta_E_CIE2000
-
-    return np.asarray(delta_E_CIE2000(np.asarray(Lab_1), np.asarray(Lab_2)), dtype=np.float64)
+    difference = colour_science().difference
+    delta_E = difference.delta_E_CIE2000(np.asarray(Lab_1), np.asarray(Lab_2))
+    return np.asarray(delta_E, dtype=np.float64)
 
 
 def Y_to_density(Y: npt.ArrayLike) -> Float:
@@ -139,9 +141,9 @@ def colour_matching_functions() -> Float:
     ndarray
         (421, 4): wavelength nm, x, y, z. Read-only.
     """
-    from colour import MSDS_CMFS, SpectralShape
-
-    cmfs = MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(SpectralShape(360, 780, 1))
+    colour = colour_science()
+    cmfs = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy()
+    cmfs = cmfs.align(colour.SpectralShape(360, 780, 1))
     table = np.column_stack([cmfs.wavelengths, cmfs.values]).astype(np.float64)
     table.flags.writeable = False
     return table
@@ -183,9 +185,8 @@ def weights_for(wavelengths_nm: npt.ArrayLike, power: npt.ArrayLike) -> Float:
 @functools.cache
 def d50_power() -> tuple[Float, Float]:
     """CIE D50, wavelengths nm and relative power, 300..780 nm at 5 nm (CIE 015, library table)."""
-    from colour import SDS_ILLUMINANTS, SpectralShape
-
-    sd = SDS_ILLUMINANTS["D50"].copy().align(SpectralShape(300, 780, 5))
+    colour = colour_science()
+    sd = colour.SDS_ILLUMINANTS["D50"].copy().align(colour.SpectralShape(300, 780, 5))
     nm, power = np.asarray(sd.wavelengths, np.float64), np.asarray(sd.values, np.float64)
     nm.flags.writeable = False
     power.flags.writeable = False

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from proofing._colour import colour_science
 from proofing.colorimetry import PCS_WHITE_XYZ, Float
 
 L_A_CD_M2 = 500.0 / np.pi * 0.2
@@ -72,41 +73,33 @@ def XYZ_to_ucs(XYZ_media_relative: Float) -> Float:
     -----
     CIE 248:2022 and Li et al. 2017, through colour-science.
     """
-    from colour.appearance import InductionFactors_CIECAM16, XYZ_to_CIECAM16
-    from colour.models import JMh_CAM16_to_CAM16UCS
-
+    colour = colour_science()
     XYZ = to_real(XYZ_media_relative)
     black = XYZ[:, 1] <= 1e-9
-    spec = XYZ_to_CIECAM16(
+    spec = colour.appearance.XYZ_to_CIECAM16(
         np.where(black[:, None], 1e-9 * PCS_WHITE_XYZ, XYZ) * 100.0,
         PCS_WHITE_XYZ * 100.0,
         L_A_CD_M2,
         Y_B,
-        InductionFactors_CIECAM16(F=1.0, c=0.69, N_c=1.0),
+        colour.appearance.InductionFactors_CIECAM16(F=1.0, c=0.69, N_c=1.0),
         discount_illuminant=True,
         compute_H=False,
     )
     JMh = np.column_stack([spec.J, spec.M, spec.h])
-    return np.asarray(JMh_CAM16_to_CAM16UCS(JMh), dtype=np.float64)
+    return np.asarray(colour.models.JMh_CAM16_to_CAM16UCS(JMh), dtype=np.float64)
 
 
 def ucs_to_XYZ(ucs: Float) -> Float:
     """Media-relative XYZ of CAM16-UCS coordinates; the inverse of :func:`XYZ_to_ucs`."""
-    from colour.appearance import (
-        CAM_Specification_CIECAM16,
-        CIECAM16_to_XYZ,
-        InductionFactors_CIECAM16,
-    )
-    from colour.models import CAM16UCS_to_JMh_CAM16
-
-    JMh = np.asarray(CAM16UCS_to_JMh_CAM16(ucs), dtype=np.float64)
+    colour = colour_science()
+    JMh = np.asarray(colour.models.CAM16UCS_to_JMh_CAM16(ucs), dtype=np.float64)
     J = np.maximum(JMh[:, 0], 1e-6)
-    XYZ = CIECAM16_to_XYZ(
-        CAM_Specification_CIECAM16(J=J, M=JMh[:, 1], h=JMh[:, 2]),
+    XYZ = colour.appearance.CIECAM16_to_XYZ(
+        colour.appearance.CAM_Specification_CIECAM16(J=J, M=JMh[:, 1], h=JMh[:, 2]),
         PCS_WHITE_XYZ * 100.0,
         L_A_CD_M2,
         Y_B,
-        InductionFactors_CIECAM16(F=1.0, c=0.69, N_c=1.0),
+        colour.appearance.InductionFactors_CIECAM16(F=1.0, c=0.69, N_c=1.0),
         discount_illuminant=True,
     )
     return np.asarray(XYZ, dtype=np.float64) / 100.0

@@ -17,10 +17,10 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from .._colour import colour_science
 from ..colorimetry import PCS_WHITE_XYZ, XYZ_to_Lab, delta_E_00
 from ..errors import ProfileError, SettingError
 from ..photograph.icc import IccProfile, Lab_to_device, device_to_XYZ, srgb_profile
-from ..viewing._library import colour_science
 
 Float = npt.NDArray[np.float64]
 

@@ -15,8 +15,8 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from .._colour import colour_science
 from ..errors import SettingError
-from ._library import colour_science
 from .room import Room
 
 Float = npt.NDArray[np.float64]

@@ -17,9 +17,9 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
+from .._colour import colour_science
 from ..colorimetry import colour_matching_functions, d50_power, weights_for
 from ..errors import RecordError, SettingError
-from ._library import colour_science
 
 Float = npt.NDArray[np.float64]
 

@@ -17,9 +17,9 @@ from typing import NamedTuple, Protocol
 import numpy as np
 import numpy.typing as npt
 
+from .._colour import colour_science
 from ..colorimetry import WAVELENGTHS_NM, d50_weights
 from ..errors import SettingError
-from ._library import colour_science
 from .glazing import NO_GLAZING, Glazing
 from .light import Light
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from proofing._colour import colour_science
 from proofing.colorimetry import Lab_to_XYZ, XYZ_to_Lab
 from proofing.findings.visibility import (
     L_MAX_CD_M2,
@@ -17,7 +18,6 @@ from proofing.findings.visibility import (
     step_size_cd_m2,
     steps,
 )
-from proofing.viewing._library import colour_science
 
 
 @pytest.mark.parametrize(("L", "j"), [(1.0, 71.50), (10.0, 216.87), (100.0, 476.36)])

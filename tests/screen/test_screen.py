@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
+from proofing._colour import colour_science
 from proofing.colorimetry import PCS_WHITE_XYZ, XYZ_to_Lab
 from proofing.errors import ProfileError, SettingError
 from proofing.photograph.icc import (
@@ -25,7 +26,6 @@ from proofing.photograph.icc import (
 )
 from proofing.screen import Screen, adaptation_of, screen_against_print
 from proofing.viewing import Observer, Room, find_light
-from proofing.viewing._library import colour_science
 
 colour_science()  # imported in silence, before anything else asks for it
 

@@ -7,6 +7,7 @@ import dataclasses
 import numpy as np
 import pytest
 
+from proofing._colour import colour_science
 from proofing.colorimetry import WAVELENGTHS_NM
 from proofing.errors import RecordError, SettingError, UnknownName
 from proofing.viewing import (
@@ -18,7 +19,6 @@ from proofing.viewing import (
     lights,
     measured_light,
 )
-from proofing.viewing._library import colour_science
 
 
 @pytest.mark.parametrize(

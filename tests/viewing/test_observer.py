@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
+from proofing._colour import colour_science
 from proofing.colorimetry import Lab_to_XYZ
 from proofing.errors import SettingError
 from proofing.viewing import (
@@ -24,7 +25,6 @@ from proofing.viewing import (
     inverse,
     room_conditions,
 )
-from proofing.viewing._library import colour_science
 
 colour_science()  # imported in silence, before anything else asks for it
 

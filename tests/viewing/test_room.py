@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from proofing._colour import colour_science
 from proofing.colorimetry import WAVELENGTHS_NM, XYZ_to_Lab, d50_power, d50_weights
 from proofing.errors import SettingError
 from proofing.viewing import (
@@ -23,7 +24,6 @@ from proofing.viewing import (
     print_weights,
     radiance,
 )
-from proofing.viewing._library import colour_science
 
 colour_science()  # imported in silence, before anything else asks for it
 
