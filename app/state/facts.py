@@ -8,17 +8,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.state.setting import Setting
+from app.state.table import SETTINGS
 from proofing.errors import SettingError, UnknownName
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
-
     from proofing.photograph import Photograph
     from proofing.printing import Stock
 
 DEFAULT_PPI = 300.0  # common practice: a print at reading distance
 MM_PER_INCH = 25.4  # exact, ISO 80000-3
 DIAGONALS_AWAY = 1.5  # common practice: viewing distance about 1.5 x the diagonal
+NEAREST_M = 0.25  # the conventional nearest distance of clear vision, from memory
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,10 @@ class Facts:
                 for light in catalogue.lights
             ),
             glazings=tuple(glazing.name for glazing in catalogue.glazings),
-            places=tuple(PlaceFact(place.name, float(place.lux)) for place in catalogue.places),
+            places=tuple(
+                PlaceFact(place.name, float(place.illuminance_lux), tuple(place.aliases))
+                for place in catalogue.places
+            ),
         )
         return facts if photograph is None else facts.with_photograph(photograph)
 
@@ -160,7 +164,7 @@ def _stock_fact(stock: Stock, path: str = "") -> StockFact:
 
 
 def print_size_mm(setting: Setting, facts: Facts) -> tuple[float, float]:
-    """Width and height of the printed picture: as chosen, or at 300 ppi.
+    """Width and height of the printed picture: as chosen, or at 300 ppi within the bounds.
 
     Raises
     ------
@@ -171,15 +175,18 @@ def print_size_mm(setting: Setting, facts: Facts) -> tuple[float, float]:
         return setting.size_mm
     if facts.picture is None:
         raise SettingError("size_mm", "none", "choose a size, or open a photograph")
-    mm_per_px = MM_PER_INCH / DEFAULT_PPI
-    return facts.picture.width_px * mm_per_px, facts.picture.height_px * mm_per_px
+    width_px, height_px = facts.picture.width_px, facts.picture.height_px
+    smallest, largest = SETTINGS["size_mm"].bounds or (0.0, math.inf)
+    mm_per_px = min(MM_PER_INCH / DEFAULT_PPI, largest / max(width_px, height_px))
+    mm_per_px = max(mm_per_px, smallest / min(width_px, height_px))
+    return width_px * mm_per_px, height_px * mm_per_px
 
 
 def viewing_distance_m(setting: Setting, facts: Facts) -> float:
-    """How far the eye is from the print: as chosen, or 1.5 times the diagonal."""
+    """How far the eye is: as chosen, or 1.5 times the diagonal and never under 25 cm."""
     if setting.distance_m is not None:
         return setting.distance_m
-    return DIAGONALS_AWAY * math.hypot(*print_size_mm(setting, facts)) / 1000.0
+    return max(NEAREST_M, DIAGONALS_AWAY * math.hypot(*print_size_mm(setting, facts)) / 1000.0)
 
 
 def photograph_name(setting: Setting, facts: Facts) -> str:

@@ -11,10 +11,9 @@ from proofing.errors import ProfileError
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
-    from proofing.proof import ProofRequest
-
     from proofing.photograph import Photograph
     from proofing.photograph.icc import IccProfile
+    from proofing.proof import ProofRequest
     from proofing.screen import Screen
 
 
@@ -35,9 +34,9 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
     UnknownName, RecordError, ProfileError
         When a name or a file in the setting leads nowhere.
     """
-    from proofing.proof import Intent, Look, PrintSize, ProofRequest
-
-    from proofing.viewing import Room
+    from proofing.printing import Intent
+    from proofing.proof import PrintSize, ProofRequest
+    from proofing.viewing import Look, Room
 
     facts = Facts.of(catalogue, photograph)
     width_mm, height_mm = print_size_mm(setting, facts)

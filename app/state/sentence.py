@@ -156,9 +156,10 @@ def _illuminance(setting: Setting, facts: Facts) -> str:
 
 def _distance(setting: Setting, facts: Facts) -> str:
     try:
-        return f"{number_text(viewing_distance_m(setting, facts), 1)} m"
+        metres = viewing_distance_m(setting, facts)
     except SettingError:
         return SETTINGS["distance_m"].automatic
+    return f"{number_text(metres, 2 if metres < 1 else 1)} m"
 
 
 def _screen(setting: Setting, facts: Facts) -> str:

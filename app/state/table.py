@@ -265,7 +265,7 @@ def _format_size(value: tuple[float, float] | None) -> str:
 
 
 _AUTOMATIC_SIZE = "at 300 ppi"
-_SIZE_BOUNDS_MM = (10.0, 10_000.0)
+_SIZE_BOUNDS_MM = (10.0, 20_000.0)
 _LUX_BOUNDS = (1.0, 100_000.0)
 
 
@@ -427,7 +427,7 @@ ROWS: tuple[Row, ...] = (
         "gamut_tolerance", "Gamut tolerance", 3.0,
         "How far a colour may land from the one wanted, in delta E 2000, before it is marked as "
         "out of gamut.",
-        phrase="gamut_tolerance", bounds=(0.0, 30.0), option="gamut-tolerance", metavar="N",
+        phrase="gamut_tolerance", bounds=(0.1, 30.0), option="gamut-tolerance", metavar="N",
     ),
     Row(
         "marks", "Marks", "marks", frozenset(Kind),

@@ -1,0 +1,273 @@
+"""The ``stocklight`` command.
+
+Only what is needed to understand the words on the command line is imported here; the colour
+engine, the picture libraries and the window are imported when a command needs them, so that help
+comes at once and only ``view`` loads the toolkit.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import signal
+import sys
+import warnings
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from app.state.setting import Setting
+from app.state.table import ROWS, SETTINGS, Row
+from proofing.errors import ProofingError, SettingError
+
+if TYPE_CHECKING:
+    from types import FrameType
+
+OK, FAILED, STOPPED = 0, 2, 130
+
+_GROUPS = (
+    ("the print", ("stock", "size_mm", "intent", "black_point_compensation")),
+    (
+        "the room and the eye",
+        (
+            "light", "illuminance", "glazing", "reflection_ratio", "wall_reflectance",
+            "distance_m", "look", "degree_of_adaptation",
+        ),
+    ),
+    ("the screen", ("screen_profile", "screen_luminance_cd_m2", "screen_black_cd_m2")),
+    ("the marks", ("gamut_tolerance", "marks")),
+)  # fmt: skip
+
+_DESCRIPTION = (
+    "See a photograph as it will print: on a stock, under a light, in a room, with the parts "
+    "that get lost marked."
+)
+_EPILOG = """\
+examples:
+  stocklight harbour.tif
+  stocklight pair harbour.tif --stock baryta --light "warm gallery LED, 3000 K" --lux 150 \\
+      --output harbour-baryta.png
+  stocklight simulate harbour.tif --stock lab-profile.icc --output harbour-print.tif
+  stocklight inspect *.tif --stock canvas --json
+
+A command's own help: stocklight pair --help
+"""
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose errors are one line."""
+
+    def error(self, message: str) -> NoReturn:
+        words = message.removeprefix("argument ")
+        self.exit(FAILED, f"{self.prog}: {words} (see {self.prog} --help)\n")
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The parser of the whole command."""
+    parser = _Parser(
+        prog="stocklight",
+        description=_DESCRIPTION,
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+
+    view = _command(
+        commands, "view", "open the window (the same as no command at all)",
+        "Open the window: the photograph on the left, its print on the right. Without a PHOTO "
+        "the demonstration picture is opened. Where no window can be opened, the pair is "
+        "written as a PNG instead and the marks are printed as text.",
+    )  # fmt: skip
+    view.add_argument("photograph", nargs="?", metavar="PHOTO", help="the picture file")
+    _add_settings(view)
+
+    pair = _command(
+        commands, "pair", "write what the window shows as a picture",
+        "Write both pictures, the paper margin, the wall, the marks and the sentence as one PNG, "
+        "without a window. The screen's profile is embedded.",
+    )  # fmt: skip
+    _add_photograph(pair)
+    _add_settings(pair)
+    _add_output(pair, "the PNG file to write")
+
+    simulate = _command(
+        commands, "simulate", "write the print as the screen would show it",
+        "Write the right-hand picture, without marks: the print under its light as the screen "
+        "shows it, with the screen's profile embedded. A TIFF has 16 bits, a PNG 8.",
+    )  # fmt: skip
+    _add_photograph(simulate)
+    _add_settings(simulate, leave_out=("marks",))
+    _add_output(simulate, "the file to write, .tif or .png")
+    simulate.add_argument(
+        "--as-print-lab",
+        action="store_true",
+        help="write the print itself instead, for measurement: absolute D50 L*, a* and b* as a "
+        "32-bit float TIFF, whatever the light and the screen",
+    )
+
+    inspect = _command(
+        commands, "inspect", "print what the files are and what gets lost",
+        "Print what each file is and how much of it gets lost on the stock, in this light. The "
+        "exit status is 0 when every file could be read, else 2.",
+    )  # fmt: skip
+    inspect.add_argument("photographs", nargs="+", metavar="PHOTO", help="the picture files")
+    _add_settings(inspect)
+    _add_json(inspect)
+
+    for name, words in (
+        ("stocks", "list the stocks, with white, black, Dmax and gamut volume"),
+        ("lights", "list the lights, with colour temperature and fidelity"),
+        ("glazings", "list the glazings, with transmittance and reflectance"),
+    ):
+        _add_json(_command(commands, name, words, words[0].upper() + words[1:] + "."))
+    return parser
+
+
+def _command(commands: Any, name: str, summary: str, description: str) -> argparse.ArgumentParser:
+    made: argparse.ArgumentParser = commands.add_parser(
+        name, help=summary, description=description, allow_abbrev=False
+    )
+    return made
+
+
+def _add_photograph(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("photograph", metavar="PHOTO", help="the picture file")
+
+
+def _add_output(parser: argparse.ArgumentParser, words: str) -> None:
+    parser.add_argument("--output", "-o", required=True, metavar="FILE", help=words)
+
+
+def _add_json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+
+
+def _add_settings(parser: argparse.ArgumentParser, leave_out: tuple[str, ...] = ()) -> None:
+    """One option for each row of the settings table that has one."""
+    for title, ids in _GROUPS:
+        group = parser.add_argument_group(title)
+        for id in ids:
+            if id not in leave_out:
+                _add_setting(group, SETTINGS[id])
+
+
+def _add_setting(group: Any, row: Row) -> None:
+    start = row.automatic if row.default is None else row.format(row.default)
+    words = f"{row.sentence} At the start: {start}.".replace("%", "%%")
+    if row.kind == "switch":
+        group.add_argument(
+            f"--{row.option}", action=argparse.BooleanOptionalAction, dest=row.id,
+            default=argparse.SUPPRESS, help=words,
+        )  # fmt: skip
+        return
+    names = "|".join(value for value, _ in row.choices) if row.kind == "choice" else row.metavar
+    group.add_argument(
+        f"--{row.option}", dest=row.id, metavar=names, type=_from_text(row),
+        default=argparse.SUPPRESS, help=words,
+    )  # fmt: skip
+
+
+def _from_text(row: Row) -> Callable[[str], Any]:
+    def parse(text: str) -> Any:
+        try:
+            return row.parse(text)
+        except SettingError as error:
+            reason = str(error).removeprefix(f"{row.id} = ")
+            raise argparse.ArgumentTypeError(reason) from error
+
+    return parse
+
+
+def setting_of(arguments: argparse.Namespace) -> Setting:
+    """The setting that a command line asks for; what it does not say is as at the start."""
+    ids = [row.id for row in ROWS if row.option]
+    given = vars(arguments)
+    values = {id: given[id] for id in ids if id in given}
+    return Setting(photograph=given.get("photograph") or "", **values)
+
+
+def with_command(words: Sequence[str]) -> list[str]:
+    """The words with ``view`` put in front where no command is named."""
+    known = ("view", "pair", "simulate", "inspect", "stocks", "lights", "glazings")
+    if not words:
+        return ["view"]
+    first = words[0]
+    if first in known or first in ("-h", "--help"):
+        return list(words)
+    return ["view", *words]
+
+
+class _Terminated(BaseException):
+    """The system asked the process to end."""
+
+
+def _on_terminate(number: int, frame: FrameType | None) -> NoReturn:
+    raise _Terminated
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the command.
+
+    Parameters
+    ----------
+    words
+        The words after the program's name; default those of the process.
+
+    Returns
+    -------
+    int
+        0 when all went well, 2 after an error, which is one line on the error stream, 130 when
+        it was stopped by the keyboard.
+    """
+    parser = build_parser()
+    words = sys.argv[1:] if words is None else words
+    with suppress(ValueError):  # raised outside the main thread, where it is not needed
+        signal.signal(signal.SIGTERM, _on_terminate)
+    # The colour library remarks on plotting packages that this program does without.
+    warnings.filterwarnings("ignore", message=".*related API features are not available")
+    try:
+        arguments = parser.parse_args(with_command(words))
+        return _run(arguments)
+    except SystemExit as end:  # help, or a wrong word, which the parser has reported
+        return end.code if isinstance(end.code, int) else FAILED
+    except ProofingError as error:
+        return _report(error)
+    except MemoryError:
+        return _report("there is not enough memory for a picture of this size")
+    except BrokenPipeError:
+        # The reader of a pipe has gone: nothing more can be said, and that is no failure.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return OK
+    except (KeyboardInterrupt, _Terminated):
+        print("stocklight: stopped", file=sys.stderr)
+        return STOPPED
+
+
+def _report(error: ProofingError | str) -> int:
+    print(f"stocklight: {' '.join(str(error).split())}", file=sys.stderr)
+    return FAILED
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from app import tasks
+
+    command = arguments.command
+    if command == "stocks":
+        return tasks.list_stocks(as_json=arguments.json)
+    if command == "lights":
+        return tasks.list_lights(as_json=arguments.json)
+    if command == "glazings":
+        return tasks.list_glazings(as_json=arguments.json)
+    setting = setting_of(arguments)
+    if command == "inspect":
+        return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)
+    if command == "pair":
+        return tasks.pair(setting, arguments.output)
+    if command == "simulate":
+        return tasks.simulate(setting, arguments.output, as_print_lab=arguments.as_print_lab)
+    return tasks.view(setting)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

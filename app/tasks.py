@@ -1,0 +1,576 @@
+"""What the commands do. Free of the toolkit but for :func:`view`, and there only at its end."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import sys
+import tempfile
+import textwrap
+import tomllib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO
+
+from app.files import atomic_output, free_name, refuse_inputs, writable
+from app.state import (
+    Facts,
+    Setting,
+    build_request,
+    canonical,
+    print_size_mm,
+    sentence,
+    system_profile,
+    text_of,
+    viewing_distance_m,
+)
+from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN, number_text
+from app.words import room_in_words, share_in_words
+from proofing.errors import OutputError, PhotographError, ProofingError
+
+if TYPE_CHECKING:
+    from proofing.catalogue import Catalogue
+    from proofing.photograph import Photograph
+    from proofing.proof import Baked, Engine, Proof, ProofRequest
+
+NODES = 65
+"""Nodes a side of the lattice for anything that is written or counted."""
+
+_WIDTH = 96
+
+
+class Progress:
+    """One line on a terminal that says what is going on; silent in a pipe."""
+
+    def __init__(self, stream: TextIO | None = None) -> None:
+        self._stream = sys.stderr if stream is None else stream
+        self._live = self._stream.isatty()
+
+    def say(self, words: str) -> None:
+        """Replace the line."""
+        if self._live:
+            self._stream.write(f"\r\x1b[K{words}")
+            self._stream.flush()
+
+    def __enter__(self) -> Progress:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._live:
+            self._stream.write("\r\x1b[K")
+            self._stream.flush()
+
+
+@dataclass(frozen=True)
+class Job:
+    """One photograph with one setting, looked up and ready to be proved."""
+
+    setting: Setting
+    facts: Facts
+    photograph: Photograph
+    request: ProofRequest
+
+    @property
+    def sentence(self) -> str:
+        """The sentence that heads every output."""
+        return text_of(sentence(self.setting, self.facts))
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """Files that were read; none may be written onto."""
+        return inputs_of(self.setting)
+
+
+def inputs_of(setting: Setting) -> tuple[str, ...]:
+    """Files that a setting reads."""
+    screen = setting.screen_profile
+    files = [setting.photograph, setting.stock]
+    if screen not in (SRGB_SCREEN, SYSTEM_SCREEN):
+        files.append(screen)
+    return tuple(name for name in files if name and Path(name).is_file())
+
+
+def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> Job:
+    """Look up everything a setting names.
+
+    Raises
+    ------
+    ProofingError
+        When a name or a file leads nowhere.
+    """
+    setting = canonical(setting, catalogue)
+    facts = Facts.of(catalogue, photograph)
+    if facts.stock(setting.stock) is None:
+        facts = facts.with_stock(catalogue.stock(setting.stock), setting.stock)
+    if setting.screen_profile == SYSTEM_SCREEN:
+        profile = system_profile()
+        facts = dataclasses.replace(
+            facts, system_screen="" if profile is None else profile.description
+        )
+    return Job(setting, facts, photograph, build_request(setting, catalogue, photograph))
+
+
+def _open(setting: Setting, progress: Progress) -> tuple[Catalogue, Job]:
+    from proofing.catalogue import Catalogue
+    from proofing.photograph import read_photograph
+
+    catalogue = Catalogue.load()
+    canonical(setting, catalogue)  # a wrong name is told before a large file is read
+    progress.say(f"Reading {Path(setting.photograph).name}…")
+    photograph = read_photograph(Path(setting.photograph))
+    return catalogue, prepare(setting, catalogue, photograph)
+
+
+def _engine() -> Engine:
+    from proofing.proof import Engine
+
+    return Engine()
+
+
+def _check_output(output: Path, suffixes: Sequence[str], inputs: Iterable[str]) -> None:
+    """Tell early, before any work, that a file cannot be written."""
+    if output.suffix.lower() not in suffixes:
+        raise OutputError(f"{output} must end in {' or '.join(suffixes)}", output)
+    refuse_inputs(output, inputs)
+    folder = output.parent
+    if not folder.is_dir():
+        raise OutputError(f"{output} cannot be written: there is no folder {folder}", output)
+    if not writable(folder):
+        raise OutputError(
+            f"{output} cannot be written: the folder {folder} is closed to you or full", output
+        )
+
+
+# ---- simulate and pair ---------------------------------------------------------------------
+
+
+def simulate(setting: Setting, output: str, *, as_print_lab: bool = False) -> int:
+    """Write the print as the screen shows it, or the print's Lab."""
+    path = Path(output)
+    suffixes = (".tif", ".tiff") if as_print_lab else (".tif", ".tiff", ".png")
+    _check_output(path, suffixes, inputs_of(setting))
+    with Progress() as progress:
+        _, job = _open(setting, progress)
+        engine = _engine()
+        progress.say("Printing…")
+        if as_print_lab:
+            _write_lab(path, engine, job, progress)
+            notes: list[str] = []
+        else:
+            baked = engine.bake(job.request, nodes=NODES)
+            progress.say(f"Writing {path.name}…")
+            _write_picture(path, baked, job)
+            notes = notes_of(baked, job)
+    _print_paragraphs([job.sentence, *notes, f"Written: {path}"])
+    return 0
+
+
+def _write_picture(path: Path, baked: Baked, job: Job) -> None:
+    from app.rendering import print_picture
+
+    profile = job.request.screen.profile.data
+    ppi = _ppi(job)
+    if path.suffix.lower() == ".png":
+        from PIL import Image
+
+        RGB = print_picture(baked, job.photograph, bits=8)
+        with atomic_output(path, job.inputs) as temporary:
+            Image.fromarray(RGB).save(
+                temporary, format="PNG", icc_profile=profile, dpi=(ppi, ppi), compress_level=3
+            )
+        return
+    import tifffile
+
+    RGB = print_picture(baked, job.photograph, bits=16)
+    with atomic_output(path, job.inputs) as temporary:
+        tifffile.imwrite(
+            temporary, RGB, photometric="rgb", iccprofile=profile, resolution=(ppi, ppi),
+            resolutionunit="INCH", software="stocklight", metadata=None,
+            description=_ascii(job.sentence),
+        )  # fmt: skip
+
+
+def _write_lab(path: Path, engine: Engine, job: Job, progress: Progress) -> None:
+    import tifffile
+
+    from app.rendering import print_Lab
+
+    Lab = print_Lab(engine, job.request, lambda done: progress.say(f"Printing… {100 * done:.0f} %"))
+    ppi = _ppi(job)
+    with atomic_output(path, job.inputs) as temporary:
+        # TIFF 6.0 knows CIELAB as integers only; three plain float planes are what every
+        # measuring tool reads, and the description says what they are.
+        tifffile.imwrite(
+            temporary, Lab, photometric="minisblack", planarconfig="contig",
+            resolution=(ppi, ppi), resolutionunit="INCH", software="stocklight", metadata=None,
+            description="CIE L*, a*, b* of the print, D50, 2 degrees, absolute. "
+            + _ascii(job.sentence),
+        )  # fmt: skip
+
+
+def _ascii(text: str) -> str:
+    """The sentence in the 7-bit characters that TIFF descriptions are made of."""
+    for sign, plain in (("×", "x"), ("²", "2"), ("Δ", "d"), ("…", "...")):
+        text = text.replace(sign, plain)
+    return text.encode("ascii", "replace").decode()
+
+
+def _ppi(job: Job) -> float:
+    width_mm, _ = print_size_mm(job.setting, job.facts)
+    return float(job.photograph.facts.width / (width_mm / 25.4))
+
+
+def pair(setting: Setting, output: str) -> int:
+    """Write what the window shows as one picture."""
+    path = Path(output)
+    _check_output(path, (".png",), inputs_of(setting))
+    with Progress() as progress:
+        job, _, notes = _write_pair(setting, path, progress)
+    _print_paragraphs([job.sentence, *notes, f"Written: {path}"])
+    return 0
+
+
+def _write_pair(setting: Setting, path: Path, progress: Progress) -> tuple[Job, Proof, list[str]]:
+    from app.pair import compose, write_pair
+
+    _, job = _open(setting, progress)
+    engine = _engine()
+    progress.say("Printing…")
+    proof = engine.prove(job.request, nodes=NODES)
+    progress.say(f"Writing {path.name}…")
+    notes = notes_of(proof.baked, job)
+    image = compose(proof, job.setting, job.facts, notes=notes)
+    write_pair(path, image, job.request.screen.profile, job.inputs)
+    return job, proof, notes
+
+
+def notes_of(baked: Baked, job: Job) -> list[str]:
+    """Sentences a person should read with the picture, if any."""
+    light = job.request.room.light
+    notes = [room_in_words(baked.room_excess), job.photograph.facts.note, light.caution]
+    return [note for note in notes if note]
+
+
+# ---- inspect -------------------------------------------------------------------------------
+
+
+def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> int:
+    """Print what files are and what gets lost."""
+    from proofing.catalogue import Catalogue
+    from proofing.photograph import read_photograph
+
+    catalogue = Catalogue.load()
+    setting = canonical(setting, catalogue)
+    engine = _engine()
+    reports: list[dict[str, Any]] = []
+    failed = False
+    for number, name in enumerate(photographs, start=1):
+        with Progress() as progress:
+            progress.say(f"{number} of {len(photographs)}: {Path(name).name}…")
+            try:
+                photograph = read_photograph(Path(name))
+            except PhotographError as error:
+                failed = True
+                report = _failure(name, setting, error)
+                paragraphs: list[str] = []
+            else:
+                job = prepare(setting.change(photograph=name), catalogue, photograph)
+                proof = engine.prove(job.request, nodes=NODES)
+                report = _report(name, job, proof)
+                paragraphs = _in_words(job, proof)
+        if "error" in report:
+            print(f"stocklight: {report['error']}", file=sys.stderr)
+        reports.append(report)
+        if not as_json and paragraphs:
+            _print_paragraphs(paragraphs)
+            print(flush=True)
+    if as_json:
+        _print_json(reports)
+    return 2 if failed else 0
+
+
+def _failure(name: str, setting: Setting, error: ProofingError) -> dict[str, Any]:
+    return {
+        "file": name,
+        "error": " ".join(str(error).split()),
+        "photograph": None,
+        "setting": setting.change(photograph=name).to_dict(),
+        "marks": [],
+    }
+
+
+def _report(name: str, job: Job, proof: Proof) -> dict[str, Any]:
+    setting = job.setting.change(
+        size_mm=print_size_mm(job.setting, job.facts),
+        distance_m=viewing_distance_m(job.setting, job.facts),
+    )
+    return {
+        "file": name,
+        "photograph": dataclasses.asdict(job.photograph.facts),
+        "setting": setting.to_dict(),
+        "sentence": job.sentence,
+        "marks": [
+            {
+                "kind": mark.kind.value,
+                "share": float(mark.share),
+                "pixels": int(mark.pixels),
+                "title": mark.kind.title,
+            }
+            for mark in proof.marks
+            if mark.kind in job.setting.marks
+        ],
+    }
+
+
+def _in_words(job: Job, proof: Proof) -> list[str]:
+    return [job.sentence, file_in_words(job.photograph), *notes_of(proof.baked, job),
+            *marks_in_words(job.setting, proof)]  # fmt: skip
+
+
+def file_in_words(photograph: Photograph) -> str:
+    """One sentence on what a file is."""
+    facts = photograph.facts
+    bits = f"{facts.bits} bits{' float' if facts.is_float else ''} a channel"
+    profile = facts.space if facts.profile in (None, facts.space) else facts.profile
+    ppi = "" if facts.ppi is None else f", {number_text(facts.ppi, 1)} ppi"
+    return (
+        f"The file: {facts.width} × {facts.height} px, {facts.mode}, {bits}, {profile} "
+        f"({facts.profile_status}){ppi}."
+    )
+
+
+def marks_in_words(setting: Setting, proof: Proof) -> list[str]:
+    """One line for each kind that is shown, the largest share first."""
+    shown = [mark for mark in proof.marks if mark.kind in setting.marks]
+    shown.sort(key=lambda mark: -mark.share)
+    return [
+        f"{share_in_words(mark.share):>16}  {mark.kind.title}: {mark.kind.sentence}"
+        for mark in shown
+        if mark.share > 0
+    ] or ["Nothing is lost that is marked."]
+
+
+# ---- lists ---------------------------------------------------------------------------------
+
+
+def list_stocks(*, as_json: bool) -> int:
+    """Print the stocks."""
+    from proofing.catalogue import Catalogue
+
+    catalogue = Catalogue.load()
+    with Progress() as progress:
+        progress.say("Measuring the gamuts…")
+        records: list[dict[str, Any]] = [
+            {
+                "name": stock.name,
+                "class": stock.stock_class,
+                "kind": stock.kind,
+                "typical": bool(stock.typical),
+                "white_Lab": _rounded(stock.white_Lab, 2),
+                "black_Lab": _rounded(stock.black_Lab, 2),
+                "Dmax": round(float(stock.Dmax), 2),
+                "gamut_volume": round(float(stock.gamut_volume)),
+                "surface": stock.surface.kind,
+                "gloss_60_GU": float(stock.surface.gloss_60_GU),
+                "provenance": stock.provenance,
+            }
+            for stock in catalogue.stocks
+        ]
+    if as_json:
+        _print_json(records)
+        return 0
+    _print_table(
+        ("stock", "class", "white L* a* b*", "black L*", "Dmax", "gamut, Lab³", "numbers"),
+        [
+            (
+                record["name"],
+                record["class"],
+                "  ".join(f"{value:5.1f}" for value in record["white_Lab"]),
+                f"{record['black_Lab'][0]:.1f}",
+                f"{record['Dmax']:.2f}",
+                f"{round(record['gamut_volume'], -3):,}".replace(",", " "),
+                "typical" if record["typical"] else record["kind"],
+            )
+            for record in records
+        ],
+        [record["provenance"] for record in records],
+    )
+    return 0
+
+
+def list_lights(*, as_json: bool) -> int:
+    """Print the lights."""
+    from proofing.catalogue import Catalogue
+
+    records: list[dict[str, Any]] = [
+        {
+            "name": light.name,
+            "words": light.words,
+            "kind": light.kind,
+            "cct_K": round(float(light.cct_K)),
+            "duv": round(float(light.duv), 4),
+            "fidelity_Rf": round(float(light.fidelity_Rf)),
+            "caution": light.caution,
+            "provenance": light.provenance,
+        }
+        for light in Catalogue.load().lights
+    ]
+    if as_json:
+        _print_json(records)
+        return 0
+    _print_table(
+        ("light", "what it is", "CCT", "Duv", "Rf"),
+        [
+            (
+                record["name"],
+                record["words"],
+                f"{record['cct_K']} K",
+                f"{record['duv']:+.4f}",
+                f"{record['fidelity_Rf']}",
+            )
+            for record in records
+        ],
+        [" ".join(filter(None, (record["provenance"], record["caution"]))) for record in records],
+    )
+    return 0
+
+
+def list_glazings(*, as_json: bool) -> int:
+    """Print the glazings."""
+    from proofing.catalogue import Catalogue
+    from proofing.colorimetry import d50_weights
+
+    luminous = d50_weights()[:, 1]
+    records: list[dict[str, Any]] = [
+        {
+            "name": glazing.name,
+            "transmittance": round(float(glazing.transmittance_visible @ luminous), 3),
+            "ultraviolet_transmittance": round(float(glazing.uv_transmittance), 3),
+            "reflectance": round(float(glazing.reflectance), 3),
+            "note": glazing.note,
+            "provenance": glazing.provenance,
+        }
+        for glazing in Catalogue.load().glazings
+    ]
+    if as_json:
+        _print_json(records)
+        return 0
+    _print_table(
+        ("glazing", "lets through", "of ultraviolet", "mirrors"),
+        [
+            (
+                record["name"],
+                f"{record['transmittance'] * 100:.1f} %",
+                f"{record['ultraviolet_transmittance'] * 100:.0f} %",
+                f"{record['reflectance'] * 100:.1f} %",
+            )
+            for record in records
+        ],
+        [" ".join(filter(None, (record["note"], record["provenance"]))) for record in records],
+    )
+    return 0
+
+
+# ---- view ----------------------------------------------------------------------------------
+
+
+def view(setting: Setting) -> int:
+    """Open the window, or do without one where there is no display."""
+    from app.display import obstacle
+
+    if not setting.photograph:
+        first = demonstration_picture()
+        setting = setting.change(photograph="" if first is None else str(first))
+    hindrance = obstacle()
+    if not hindrance:
+        from app.window import run_window
+
+        return run_window(setting)
+    print(f"stocklight: {hindrance}", file=sys.stderr)
+    if not setting.photograph:
+        raise PhotographError("name a photograph: stocklight PHOTO")
+    return _view_without_window(setting)
+
+
+def _view_without_window(setting: Setting) -> int:
+    folder = Path.cwd()
+    if not writable(folder):
+        folder = Path(tempfile.mkdtemp(prefix="stocklight-"))
+    stem = f"{Path(setting.photograph).stem} on {Path(setting.stock).stem}"
+    path = free_name(folder, stem, ".png")
+    with Progress() as progress:
+        job, proof, notes = _write_pair(setting, path, progress)
+    _print_paragraphs([job.sentence, file_in_words(job.photograph), *notes,
+                       *marks_in_words(job.setting, proof),
+                       f"Written instead of a window: {path}"])  # fmt: skip
+    return 0
+
+
+def demonstration_picture() -> Path | None:
+    """The demonstration's first picture, or None where it is not installed."""
+    try:
+        folder = resources.files("demo")
+        record = tomllib.loads((folder / "exhibition.toml").read_text(encoding="utf-8"))
+    except (ModuleNotFoundError, OSError, tomllib.TOMLDecodeError):
+        return None
+    pictures = [picture for picture in record.get("picture", []) if "file" in picture]
+    pictures.sort(key=lambda picture: not picture.get("first", False))
+    for picture in pictures:
+        path = Path(str(folder / picture["file"]))
+        if path.is_file():
+            return path
+    return None
+
+
+# ---- printing ------------------------------------------------------------------------------
+
+
+def _rounded(values: Iterable[float], places: int) -> list[float]:
+    return [round(float(value), places) + 0.0 for value in values]
+
+
+def _print_json(value: Any) -> None:
+    json.dump(value, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False, default=str)
+    print(flush=True)
+
+
+def _print_paragraphs(paragraphs: Sequence[str]) -> None:
+    for paragraph in paragraphs:
+        indent = " " * 18 if paragraph.startswith(" ") else ""
+        head = " " * (len(paragraph) - len(paragraph.lstrip()))
+        if paragraph.startswith("Written"):  # a path is never broken
+            print(paragraph)
+            continue
+        print(
+            textwrap.fill(
+                paragraph.strip(),
+                _WIDTH,
+                initial_indent=head,
+                subsequent_indent=indent,
+                break_long_words=False,
+                break_on_hyphens=False,
+            )
+        )
+    sys.stdout.flush()
+
+
+def _print_table(heads: Sequence[str], rows: Sequence[Sequence[str]], notes: Sequence[str]) -> None:
+    widths = [max(len(row[i]) for row in (heads, *rows)) for i in range(len(heads))]
+    for row in (heads, *rows):
+        print(
+            "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        )
+    print()
+    names: dict[str, list[str]] = {}
+    for row, note in zip(rows, notes, strict=True):
+        names.setdefault(note, []).append(row[0])
+    for note, named in names.items():
+        whose = "All" if len(named) == len(rows) > 1 else ", ".join(named)
+        print(
+            textwrap.fill(
+                f"{whose}: {note}", _WIDTH, subsequent_indent="  ", break_on_hyphens=False
+            )
+        )
+    sys.stdout.flush()

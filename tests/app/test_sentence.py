@@ -1,0 +1,99 @@
+"""The sentence says everything that changes the picture."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.state import SETTINGS, Facts, Phrase, Setting, sentence, text_of
+from tests.app.other_values import OTHER_VALUES
+
+# Phrases that the sentence always has: those of the design, in its order.
+ALWAYS = (
+    "photograph", "stock", "size_mm", "intent", "light", "illuminance", "glazing", "distance_m",
+    "look", "screen_profile", "screen_luminance_cd_m2",
+)  # fmt: skip
+
+
+def _phrases(setting: Setting, facts: Facts) -> dict[str, str]:
+    return {p.field: p.text for p in sentence(setting, facts) if isinstance(p, Phrase)}
+
+
+def test_the_sentence_at_the_start(facts: Facts) -> None:
+    """Word for word: the command line, the window and the reports share it."""
+    expected = (
+        "Harbour at six.tif on smooth matte (typical values), 60 × 40 cm, rendered relative "
+        "colorimetric, hung under D50 viewing light, 5000 K at 500 lx behind no glass, seen from "
+        "1.1 m with eyes settled in the room, shown on an sRGB screen at 120 cd/m²."
+    )
+    assert expected == text_of(sentence(Setting(), facts))
+
+
+def test_the_sentence_with_everything_changed(facts: Facts) -> None:
+    """Whatever is off its ordinary value is said."""
+    setting = Setting(
+        stock="measured cotton", size_mm=(300, 200), intent="perceptual",
+        black_point_compensation=False, light="LED-B2", illuminance="hallway",
+        glazing="float glass", reflection_ratio=0.1, wall_reflectance=0.85, distance_m=0.5,
+        look="matched", degree_of_adaptation=0.8, screen_profile="/x/desk.icc",
+        screen_luminance_cd_m2=90, screen_black_cd_m2=0.25, gamut_tolerance=5,
+        marks=frozenset({"out_of_gamut"}),
+    )  # fmt: skip
+    expected = (
+        "Harbour at six.tif on measured cotton, 30 × 20 cm, rendered perceptual without black "
+        "point compensation, hung on a wall of 85 % reflectance under warm gallery LED, 3000 K "
+        "at 50 lx (hallway) behind float glass that mirrors a room 10 % as bright, seen from "
+        "0.5 m with white matched and 80 % adapted to the light, shown on the screen of desk.icc "
+        "at 90 cd/m² with a black of 0.25 cd/m², colours marked when missed by more than ΔE00 5, "
+        "with marks for out of gamut only."
+    )
+    assert expected == text_of(sentence(setting, facts))
+
+
+def test_the_phrases_of_the_design_are_always_there(facts: Facts) -> None:
+    """In their order, whatever is known."""
+    for known in (facts, Facts()):
+        fields = [p.field for p in sentence(Setting(), known) if isinstance(p, Phrase)]
+        assert list(ALWAYS) == fields
+
+
+@pytest.mark.parametrize("id", list(SETTINGS))
+def test_every_setting_can_be_reached_from_a_phrase(id: str, facts: Facts) -> None:
+    """Its row names a phrase that the sentence has, at least once the setting is changed."""
+    changed = Setting().change(**{id: OTHER_VALUES[id]})
+    assert id in _phrases(changed, facts)
+    home = SETTINGS[id].phrase
+    assert home in ALWAYS or home == id
+
+
+@pytest.mark.parametrize("id", [id for id in SETTINGS if id != "photograph"])
+def test_every_change_changes_the_text(id: str, facts: Facts) -> None:
+    """Two settings that differ never read the same."""
+    changed = Setting().change(**{id: OTHER_VALUES[id]})
+    assert text_of(sentence(changed, facts)) != text_of(sentence(Setting(), facts))
+
+
+def test_a_typical_stock_is_said_to_be_typical_until_it_is_measured(facts: Facts) -> None:
+    """A described stock is typical; the lab's profile and a measurement are not."""
+    assert "(typical values)" in text_of(sentence(Setting(), facts))
+    for name in ("measured cotton", "/files/lab.icc"):
+        assert "typical" not in text_of(sentence(Setting(stock=name), facts))
+
+
+def test_names_are_shown_as_people_know_them(facts: Facts) -> None:
+    """A file by its stock's name, an unread file by its file name, a light by its words."""
+    assert _phrases(Setting(stock="/files/lab.icc"), facts)["stock"] == "lab gloss"
+    assert _phrases(Setting(stock="/files/new.icc"), facts)["stock"] == "new.icc"
+    assert _phrases(Setting(light="tube"), facts)["light"] == "tube, 4000 K"
+    assert _phrases(Setting(light="other"), facts)["light"] == "other"
+    assert _phrases(Setting(illuminance="moon"), facts)["illuminance"] == "moon"
+
+
+def test_the_system_screen_says_when_its_profile_is_unknown() -> None:
+    """sRGB is never assumed in silence."""
+    setting = Setting(screen_profile="system")
+    words = {
+        known: _phrases(setting, Facts(system_screen=known))["screen_profile"]
+        for known in (None, "", "desk screen")
+    }
+    assert words["desk screen"] == words[None] == "this screen"
+    assert "sRGB" in words[""]
