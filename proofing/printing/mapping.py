@@ -17,7 +17,7 @@ KNEE = 0.9
 """Share of the destination chroma that SGCK leaves untouched (CIE 156:2004)."""
 
 _INSET = 0.08  # the cusp's anchor keeps this share of the axis away from its ends
-_PULL_CHROMA = 15.0  # chroma at which the pull is felt; near-greys move at constant lightness
+_GREYISH, _PULL_CHROMA = 10.0, 15.0  # up to the first chroma no pull; it sets in over the second
 
 # CIE 156:2004, SGCK: sigmoid centre and width by black L* of the medium
 _SIGMOID_L_BLACK = np.array([5.0, 10.0, 15.0, 20.0])
@@ -56,7 +56,8 @@ def clip(ucs: Float, gamut: Gamut) -> tuple[Float, Float]:
 
 def _anchor(J: Float, C: Float, h: Float, gamut: Gamut) -> Float:
     inside = np.clip(J, gamut.J_black, gamut.J_white)
-    pull = CUSP_PULL * (1.0 - np.exp(-((C / _PULL_CHROMA) ** 2)))
+    # near-greys move at constant lightness, so that greys never change their order
+    pull = CUSP_PULL * (1.0 - np.exp(-((np.maximum(C - _GREYISH, 0.0) / _PULL_CHROMA) ** 2)))
     return np.asarray(inside + pull * (gamut.cusp(h) - inside))
 
 

@@ -152,14 +152,17 @@ class Stock:
     @functools.cached_property
     def model(self) -> PrintModel:
         """The spectral print model (of a profiled stock: the model that lends it spectra)."""
-        return PrintModel.build(
-            self.paper,
-            self.surface,
-            self.inks.only(self.ink_names),
-            self.ink_strength,
-            self.yule_nielsen_n,
-            self.black_Lab,
-        )
+        try:
+            return PrintModel.build(
+                self.paper,
+                self.surface,
+                self.inks.only(self.ink_names),
+                self.ink_strength,
+                self.yule_nielsen_n,
+                self.black_Lab,
+            )
+        except RecordError as error:
+            raise _at(error, self.path) from error
 
     @functools.cached_property
     def gamut(self) -> Gamut:
@@ -359,11 +362,15 @@ def stock_from_record(
             also=tuple(str(other) for other in record.get("also", ())),
         )
     except RecordError as error:
-        if error.path is None and path is not None:
-            bare = str(error).removeprefix(f"field '{error.field}': ")
-            raise RecordError(bare, path, error.field) from error
-        raise
+        raise _at(error, path) from error
     return stock
+
+
+def _at(error: RecordError, path: Path | None) -> RecordError:
+    """The same error with the file it is about."""
+    if error.path is not None or path is None:
+        return error
+    return RecordError(str(error).removeprefix(f"field '{error.field}': "), path, error.field)
 
 
 def _paper(

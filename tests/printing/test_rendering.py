@@ -1,0 +1,307 @@
+"""Intents, black point, spectra, and the lab's own profile."""
+
+from __future__ import annotations
+
+import functools
+
+import imagecodecs
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from proofing.colorimetry import (
+    PCS_WHITE_XYZ,
+    Float,
+    Lab_to_XYZ,
+    XYZ_to_Lab,
+    d50_weights,
+    delta_E_00,
+)
+from proofing.photograph.icc import IccProfile, adobe_rgb_profile, device_to_XYZ, srgb_profile
+from proofing.printing import (
+    Intent,
+    Rendering,
+    Source,
+    Stock,
+    compensate_black,
+    map_colours,
+    print_colours,
+    stock_from_profile,
+)
+from proofing.printing.space import XYZ_to_ucs
+from tests.reference.cgats import ICC_FOLDER, read_set
+
+from .stocks import NAMES, catalogue, stock
+
+RENDERINGS = (
+    Rendering(Intent.RELATIVE, True),
+    Rendering(Intent.RELATIVE, False),
+    Rendering(Intent.ABSOLUTE),
+    Rendering(Intent.PERCEPTUAL),
+)
+
+
+def srgb(codes: Float) -> Float:
+    """Media-relative XYZ of sRGB codes 0..1."""
+    return device_to_XYZ(srgb_profile(), codes, "relative")
+
+
+SRGB = Source(0.0, srgb)
+
+
+def greys(count: int = 256) -> Float:
+    """Media-relative XYZ of a grey ramp in sRGB."""
+    return srgb(np.repeat(np.linspace(0, 1, count)[:, None], 3, axis=1))
+
+
+# ---- black point compensation ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("Y_black", "expected"),
+    [(0.022387, (0.19126, 0.19836, 0.16363)), (10**-2.30, (0.17752, 0.18411, 0.15187))],
+)
+def test_iso_18619_numbers(Y_black: float, expected: tuple[float, float, float]) -> None:
+    """ISO 18619:2015, 18 % grey from black 0 to D 1.65 and D 2.30, computed from its formula."""
+    grey = np.array([[0.17356, 0.18, 0.14848]])
+    assert expected == pytest.approx(compensate_black(grey, 0.0, Y_black)[0].tolist(), abs=2e-5)
+
+
+def lcms(values: Float, source: bytes, destination: bytes, **kw: object) -> Float:
+    """An independent float conversion, straight through the colour management library."""
+    converted = imagecodecs.cms_transform(
+        np.ascontiguousarray(values[None]), source, destination, outdtype=np.float64, **kw
+    )
+    return np.asarray(converted, dtype=np.float64).reshape(len(values), -1)
+
+
+@functools.cache
+def press() -> IccProfile:
+    """An open CMYK press profile, FOGRA39 coated (see tests/reference/icc/LICENCE.md)."""
+    return IccProfile.from_file(ICC_FOLDER / "FOGRA39L_coated.icc")
+
+
+@functools.cache
+def press_stock() -> Stock:
+    return stock_from_profile(press(), catalogue().ink_sets)
+
+
+def test_black_point_compensation_is_that_of_littlecms() -> None:
+    """sRGB greys to the press profile: LittleCMS's own compensation, device to Lab and back, is
+    within 0.35 dE00 of ours on neutrals that the press's tables invert well, L* within 0.4."""
+    XYZ = greys(33)[6:]
+    ours = compensate_black(XYZ, 0.0, press_stock().black_media_relative_Y)
+    codes = np.repeat(np.linspace(0, 1, 33)[6:, None], 3, axis=1)
+    flags = 256 | 8192
+    cmyk = lcms(codes, srgb_profile().data, press().data, colorspace="rgb",
+                outcolorspace="cmyk", intent=1, flags=flags)  # fmt: skip
+    Lab = lcms(cmyk, press().data, imagecodecs.cms_profile("lab4"), colorspace="cmyk",
+               outcolorspace="lab", intent=1, flags=256)  # fmt: skip
+    difference = delta_E_00(XYZ_to_Lab(ours), Lab)
+    assert difference.mean() < 0.35
+    assert np.abs(XYZ_to_Lab(ours)[:, 0] - Lab[:, 0]).max() < 0.4
+
+
+# ---- described stocks -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("rendering", RENDERINGS)
+def test_neutrals_stay_neutral_and_in_order(name: str, rendering: Rendering) -> None:
+    """Grey ramp, 1024 steps. Relative to the paper greys bend only toward the tint of the black
+    (absolute: against the perfect diffuser, wherever the paper can be hidden). Lightness never
+    falls; for the absolute intent lightness as CIECAM16 sees it, because near-black greys move at
+    constant J' there, which is not quite constant L*."""
+    s = stock(name)
+    mapped = map_colours(s, greys(1024), rendering, SRGB)
+    relative = XYZ_to_Lab(mapped.printed * s.to_media_relative)
+    absolute = XYZ_to_Lab(mapped.printed)
+    if rendering.intent is Intent.ABSOLUTE:
+        free = (absolute[:, 0] > s.black_Lab[0] + 4) & (absolute[:, 0] < s.white_Lab[0] - 3)
+        assert np.hypot(absolute[free, 1], absolute[free, 2]).max() < 0.2
+        assert np.diff(XYZ_to_ucs(mapped.printed * s.to_media_relative)[:, 0]).min() > -1e-6
+        assert np.diff(absolute[:, 0]).min() > -0.1
+    else:
+        assert np.hypot(relative[:, 1], relative[:, 2]).max() < 1.0
+        free = relative[:, 0] > relative[0, 0] + 12
+        assert np.hypot(relative[free, 1], relative[free, 2]).max() < 0.05
+        assert np.diff(relative[:, 0]).min() > -1e-4
+    if rendering.compensates:
+        assert np.diff(relative[:, 0]).min() > 0  # every one of 1024 tones is its own
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.sampled_from(NAMES),
+    st.sampled_from(RENDERINGS),
+    st.floats(0, 1),
+    st.floats(0, 1),
+)
+def test_any_two_greys_keep_their_order(
+    name: str, rendering: Rendering, one: float, other: float
+) -> None:
+    """The darker code never prints lighter (lightness J', see above)."""
+    s = stock(name)
+    low, high = sorted((one, other))
+    XYZ = srgb(np.array([[low] * 3, [high] * 3]))
+    mapped = map_colours(s, XYZ, rendering, SRGB)
+    J = XYZ_to_ucs(mapped.printed * s.to_media_relative)[:, 0]
+    assert J[1] - J[0] > -1e-6
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_in_gamut_colours_print_as_asked(name: str) -> None:
+    """Relative colorimetric: what is inside keeps its colour to the last digit, and the mark's
+    channel is negative there, positive outside."""
+    s = stock(name)
+    colorants = np.random.default_rng(8).random((3000, 3)) * 0.9
+    XYZ = s.model.XYZ(colorants) * s.to_media_relative
+    margin = s.gamut.margin(*s.gamut.to_axis(XYZ_to_ucs(XYZ)))
+    mapped = map_colours(s, XYZ, Rendering(Intent.RELATIVE, False))
+    well = margin > 0.0
+    assert well.mean() > 0.97
+    difference = delta_E_00(XYZ_to_Lab(mapped.wanted), XYZ_to_Lab(mapped.printed))
+    assert difference[well].max() < 1e-9
+    assert (mapped.miss[well] <= 0).all()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_spectra_have_exactly_the_printed_colour(name: str) -> None:
+    """Reflectance plus emission under D50 give the printed XYZ; no reflectance is negative."""
+    s = stock(name)
+    codes = np.random.default_rng(9).random((4000, 3))
+    printed = print_colours(s, srgb(codes), Rendering(), SRGB)
+    XYZ = (printed.reflectance + printed.emission) @ d50_weights()
+    assert np.abs(XYZ - printed.mapped.printed).max() < 1e-9
+    assert printed.reflectance.min() > 0
+
+
+def test_paper_and_black_ends() -> None:
+    """White prints bare paper, black prints the black, for the compensated intents."""
+    for name in NAMES:
+        s = stock(name)
+        for rendering in (RENDERINGS[0], RENDERINGS[3]):
+            mapped = map_colours(s, greys(2), rendering, SRGB)
+            Lab = XYZ_to_Lab(mapped.printed)
+            assert s.white_Lab.tolist() == pytest.approx(Lab[1].tolist(), abs=2e-3)
+            assert Lab[0, 0] == pytest.approx(s.black_Lab[0], abs=0.6)
+
+
+def test_absolute_shows_the_paper_tint_of_the_source() -> None:
+    """Absolute colorimetric: a mid-grey prints as a mid-grey against the perfect diffuser, on
+    brightened and on warm paper alike (ICC.1:2022, 6.2.3)."""
+    for name in ("smooth matte", "canvas"):
+        mapped = map_colours(stock(name), greys(3), Rendering(Intent.ABSOLUTE), SRGB)
+        assert XYZ_to_Lab(greys(3)[1]).tolist() == pytest.approx(
+            XYZ_to_Lab(mapped.printed[1]).tolist(), abs=1e-6
+        )
+
+
+def test_matte_holds_less_than_gloss() -> None:
+    """Common practice: of the colours of sRGB more are out of gamut on canvas than on matte, on
+    matte than on baryta."""
+    codes = np.random.default_rng(10).random((8000, 3))
+    shares = [
+        float((map_colours(stock(n), srgb(codes), Rendering(), SRGB).miss > 3).mean())
+        for n in ("canvas", "smooth matte", "baryta")
+    ]
+    assert shares == sorted(shares, reverse=True)
+
+
+# ---- profiled stocks ------------------------------------------------------------------------
+
+
+def test_the_profile_reads_its_own_white_and_black() -> None:
+    """FOGRA39L: the paper patch and the darkest colour of the open data (ISO 12647-2 coated)."""
+    data = read_set(ICC_FOLDER / "FOGRA39L.cgats.gz")
+    paper = data.Lab[np.flatnonzero(data.CMYK.sum(axis=1) == 0)[0]]
+    s = press_stock()
+    assert float(delta_E_00(paper, s.white_Lab)) < 0.5
+    assert s.black_Lab[0] == pytest.approx(data.Lab[:, 0].min(), abs=6.0)
+    assert s.black_Lab[0] < 17
+
+
+def test_profiled_route_predicts_the_measured_patches() -> None:
+    """1617 patches of FOGRA39L (open data): their Lab, sent to the press absolutely and read
+    back, comes out as measured to dE00 0.25 on average for colours the table can invert, and the
+    device-to-Lab direction to the same over all of them."""
+    from proofing.photograph.icc import device_to_Lab
+
+    data = read_set(ICC_FOLDER / "FOGRA39L.cgats.gz")
+    predicted = device_to_Lab(press(), data.CMYK, "absolute")
+    difference = delta_E_00(predicted, data.Lab)
+    assert len(difference) == 1617
+    assert difference.mean() <= 0.25
+    XYZ = Lab_to_XYZ(data.Lab)
+    mapped = map_colours(press_stock(), XYZ, Rendering(Intent.ABSOLUTE))
+    back = delta_E_00(XYZ_to_Lab(mapped.printed), data.Lab)
+    assert np.median(back) < 0.5
+
+
+@pytest.mark.parametrize("intent", ["perceptual", "relative", "absolute"])
+@pytest.mark.parametrize("bpc", [True, False])
+@pytest.mark.parametrize("encoding", [srgb_profile, adobe_rgb_profile])
+def test_profiled_simulation_against_an_independent_chain(
+    intent: str, bpc: bool, encoding: object
+) -> None:
+    """Random colours straight through LittleCMS in float, source to press and press to absolute
+    Lab: mean dE00 <= 0.1, 99th percentile <= 0.5."""
+    profile = encoding()  # type: ignore[operator]
+    codes = np.random.default_rng(11).random((6000, 3))
+    number = ["perceptual", "relative", "saturation", "absolute"].index(intent)
+    flags = 256 | (8192 if bpc else 0)
+    cmyk = lcms(codes, profile.data, press().data, colorspace="rgb", outcolorspace="cmyk",
+                intent=number, flags=flags)  # fmt: skip
+    Lab = lcms(cmyk, press().data, imagecodecs.cms_profile("lab4"), colorspace="cmyk",
+               outcolorspace="lab", intent=3, flags=256)  # fmt: skip
+    XYZ = device_to_XYZ(profile, codes, "relative")
+    mapped = map_colours(press_stock(), XYZ, Rendering(Intent(intent), bpc))
+    difference = delta_E_00(XYZ_to_Lab(mapped.printed), Lab)
+    assert difference.mean() <= 0.1
+    assert np.percentile(difference, 99) <= 0.5
+
+
+def test_spectra_of_a_profiled_stock_carry_its_colours() -> None:
+    """The lent spectra reproduce the profile's colorimetry exactly, also outside the model."""
+    codes = np.random.default_rng(12).random((3000, 3))
+    printed = print_colours(press_stock(), srgb(codes), Rendering(), SRGB)
+    XYZ = (printed.reflectance + printed.emission) @ d50_weights()
+    assert delta_E_00(XYZ_to_Lab(XYZ), XYZ_to_Lab(printed.mapped.printed)).max() < 0.01
+    assert printed.reflectance.min() > 0
+    assert printed.reflectance.max() < 1.3
+
+
+def test_coated_beats_uncoated_beats_newsprint() -> None:
+    """Open press data (FOGRA39L coated, FOGRA29L uncoated, Technical Report TR 002 newsprint):
+    gamut volume and depth of black fall in that order (common practice)."""
+    from scipy.spatial import ConvexHull
+
+    volumes, blacks = [], []
+    for name in ("FOGRA39L", "FOGRA29L", "TR002"):
+        Lab = read_set(ICC_FOLDER / f"{name}.cgats.gz").Lab
+        volumes.append(ConvexHull(Lab).volume)
+        blacks.append(Lab[:, 0].min())
+    assert volumes == sorted(volumes, reverse=True)
+    assert blacks == sorted(blacks)
+
+
+def test_srgb_is_larger_than_a_coated_press_gamut() -> None:
+    """Common practice: the volume of sRGB in CIELAB exceeds that of coated offset; and our volume
+    of the press profile lies within 15 % of that of the measured patches' hull."""
+    from scipy.spatial import ConvexHull
+
+    from proofing.printing.gamut import cube_faces, mesh_volume
+
+    vertices, triangles = cube_faces(33)
+    of_srgb = mesh_volume(XYZ_to_Lab(srgb(vertices)), triangles)
+    measured = ConvexHull(read_set(ICC_FOLDER / "FOGRA39L.cgats.gz").Lab).volume
+    assert of_srgb > 1.5 * press_stock().gamut_volume
+    assert press_stock().gamut_volume == pytest.approx(measured, rel=0.15)
+
+
+def test_white_is_paper_for_every_relative_rendering_of_a_profile() -> None:
+    """Paper white is not lost in the library's white fix-up."""
+    for rendering in (RENDERINGS[0], RENDERINGS[1]):
+        mapped = map_colours(press_stock(), PCS_WHITE_XYZ[None], rendering)
+        assert float(delta_E_00(XYZ_to_Lab(mapped.printed), press_stock().white_Lab)[0]) < 0.1

@@ -1,0 +1,172 @@
+"""Described stocks: do they land where their classes lie, and are bad records refused?"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from proofing.catalogue import Catalogue, keep_stock
+from proofing.colorimetry import XYZ_to_Lab, d50_weights
+from proofing.errors import ProfileError, RecordError, UnknownName
+from proofing.printing import stock_from_measurement
+
+from .stocks import NAMES, catalogue, stock
+
+# Generic pigment-inkjet classes: Dmax and gamut volume from a published survey of 2010; whites,
+# M2 b* and gloss from memory, common practice. Dmax, volume / 1000, white M1, b* M2, gloss GU.
+CLASSES = {
+    "smooth matte": ((1.65, 1.75), (500, 600), (96.5, 1.5, -7.0), 0.0, (2, 4)),
+    "cotton matte": ((1.6, 1.7), (450, 550), (96.8, 0.0, 2.5), 2.5, (2, 3)),
+    "canvas": ((1.4, 1.5), (400, 500), (95.5, 0.0, 3.5), 3.5, (2, 5)),
+    "baryta": ((2.2, 2.4), (800, 900), (97.0, 0.5, -2.0), 0.5, (40, 60)),
+    "lustre": ((2.0, 2.2), (750, 850), (95.0, 1.0, -6.0), -2.0, (15, 30)),
+    "gloss": ((2.2, 2.4), (800, 900), (95.0, 1.0, -7.0), -2.0, (60, 100)),
+}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_stock_lies_inside_its_class(name: str) -> None:
+    """White, Dmax, gamut volume, white without ultraviolet and gloss, measured on the model."""
+    (D_low, D_high), (V_low, V_high), white, b_M2, (gloss_low, gloss_high) = CLASSES[name]
+    s = stock(name)
+    paper, black = s.model.XYZ(np.array([[0.0, 0.0, 0.0], [1.0, 1.0, 1.0]]))
+    assert D_low <= -np.log10(black[1]) <= D_high
+    assert D_low <= s.Dmax <= D_high
+    assert V_low <= s.gamut_volume / 1000 <= V_high
+    assert white == pytest.approx(XYZ_to_Lab(paper).tolist(), abs=0.03)
+    without = XYZ_to_Lab(s.paper.reflectance @ d50_weights())
+    assert b_M2 == pytest.approx(float(without[2]), abs=0.03)
+    assert gloss_low <= s.surface.gloss_60_GU <= gloss_high
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_black_is_the_darkest_print(name: str) -> None:
+    """No combination of colorants prints more than 0.03 in density below the stated Dmax."""
+    s = stock(name)
+    colorants = np.random.default_rng(2).random((40_000, 3)) ** 0.2
+    darkest = s.model.XYZ(colorants)[:, 1].min()
+    assert -np.log10(darkest) <= s.Dmax + 0.03
+
+
+def test_the_usual_order_of_the_classes() -> None:
+    """Common practice: gloss and baryta hold more colour and a deeper black than lustre, lustre
+    than matte, matte than canvas."""
+    ladder = ["canvas", "cotton matte", "smooth matte", "lustre", "baryta"]
+    volumes = [stock(name).gamut_volume for name in ladder]
+    blacks = [stock(name).Dmax for name in ladder]
+    assert volumes == sorted(volumes)
+    assert blacks == sorted(blacks)
+    assert stock("gloss").gamut_volume > stock("lustre").gamut_volume
+
+
+def test_every_record_tells_its_provenance_and_geometry() -> None:
+    """Observer, geometry and measuring condition are in every record that ships."""
+    import tomllib
+
+    from proofing.viewing.records import RESOURCES
+
+    files = sorted((RESOURCES / "stocks").glob("*.toml"))
+    assert len(files) >= 6
+    for path in files:
+        record = tomllib.loads(path.read_text(encoding="utf-8"))
+        for field in ("provenance", "observer", "geometry", "condition"):
+            assert record[field].strip(), f"{path.name} lacks {field}"
+        assert "ypical" in record["provenance"] or not record["typical"]
+
+
+def test_white_and_black_alone_make_a_stock() -> None:
+    """What was measured comes back from the model."""
+    s = stock_from_measurement(
+        "mine", np.array([94.0, 0.3, 1.0]), np.array([12.0, 0.5, -0.5]), catalogue().ink_sets
+    )
+    paper, black = s.model.XYZ(np.array([[0.0, 0.0, 0.0], [1.0, 1.0, 1.0]]))
+    assert pytest.approx(XYZ_to_Lab(paper).tolist(), abs=0.03) == [94.0, 0.3, 1.0]
+    assert pytest.approx(XYZ_to_Lab(black).tolist(), abs=0.1) == [12.0, 0.5, -0.5]
+    assert s.gamut_volume > 300_000
+    assert not s.typical
+
+
+MINIMAL = """
+name = "attic cotton"
+provenance = "measured at home"
+[white]
+Lab = [95.0, 0.2, 2.0]
+[black]
+Lab = [17.0, 0.4, 0.6]
+"""
+
+
+def test_a_users_stock_shows_up(tmp_path: Path) -> None:
+    """A record kept in the user's folder is listed by the next catalogue, under its own name."""
+    record = tmp_path / "attic.toml"
+    record.write_text(MINIMAL, encoding="utf-8")
+    user = tmp_path / "data"
+    kept = keep_stock(record, Catalogue.load(user))
+    assert kept.read_text(encoding="utf-8") == MINIMAL
+    again = Catalogue.load(user)
+    assert again.stock("Attic-Cotton").Dmax == pytest.approx(1.64, abs=0.02)
+    assert len(again.stocks) == len(NAMES) + 1
+    with pytest.raises(RecordError, match="listed already"):
+        keep_stock(record, again)
+
+
+def test_a_bad_file_in_the_users_folder_is_left_out_and_named(tmp_path: Path) -> None:
+    """The rest of the catalogue still loads."""
+    folder = tmp_path / "stocks"
+    folder.mkdir()
+    (folder / "broken.toml").write_text("name = ", encoding="utf-8")
+    (folder / "liar.icc").write_bytes(b"no profile")
+    loaded = Catalogue.load(tmp_path)
+    assert len(loaded.stocks) == len(NAMES)
+    assert any("broken.toml" in problem for problem in loaded.problems)
+    assert any("liar.icc" in problem for problem in loaded.problems)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        (MINIMAL.replace("[95.0, 0.2, 2.0]", "[95.0, 0.2]"), "white.Lab.*three numbers"),
+        (MINIMAL.replace("[95.0, 0.2, 2.0]", "[120.0, 0, 0]"), "white.Lab.*outside 60 to 100"),
+        (MINIMAL.replace("[17.0, 0.4, 0.6]", '["a", 1, 2]'), "black.Lab.*three numbers"),
+        (MINIMAL.replace('name = "attic cotton"', ""), "name.*needs a text"),
+        (MINIMAL + "[inks]\nstrength = 90\n", "inks.strength.*from 0.1 to 3"),
+        (MINIMAL + "[surface]\nkind = 'velvet'\n", "surface.kind.*choose one of: matte"),
+        (MINIMAL + "[inks]\nset = 'gold'\n", "inks.set.*choose one of: pigment"),
+        (MINIMAL.replace("[17.0, 0.4, 0.6]", "[5.0, 60, 60]"), "black.Lab"),
+        ("name = [", "not a TOML text"),
+    ],
+)
+def test_a_wrong_record_says_what_is_wrong(tmp_path: Path, text: str, message: str) -> None:
+    """File, field and remedy are in the text."""
+    path = tmp_path / "mine.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(RecordError, match=r"^mine\.toml: .*" + message) as caught:
+        catalogue().stock(path)
+    assert caught.value.path == path
+
+
+def test_an_unknown_name_lists_the_known_ones() -> None:
+    """So does a path that leads nowhere, in its own words."""
+    with pytest.raises(UnknownName, match="smooth matte, cotton matte"):
+        catalogue().stock("velvet")
+    with pytest.raises(RecordError, match="no such file"):
+        catalogue().stock("/nowhere/paper.icc")
+
+
+def test_a_monitor_profile_is_no_stock(tmp_path: Path) -> None:
+    """The message tells what to ask the lab for."""
+    from proofing.photograph.icc import srgb_profile
+
+    path = tmp_path / "screen.icc"
+    path.write_bytes(srgb_profile().data)
+    with pytest.raises(ProfileError, match="output profile of the stock"):
+        catalogue().stock(path)
+
+
+def test_names_of_stocks_are_plain() -> None:
+    """Lower-case words, no brands or signs in them."""
+    for name in NAMES:
+        assert re.fullmatch(r"[a-z]+( [a-z]+)*", name)
