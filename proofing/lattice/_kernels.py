@@ -42,8 +42,40 @@ _three = np.uint64(3)
 # --- four channels at a time ---------------------------------------------------------------------
 
 
+def _mixing(width: int) -> Any:
+    """``out[at:at+width] = sum(w_i * table[v_i:v_i+width])`` as vector instructions.
+
+    Written out because numba leaves LLVM's straight-line vectorizer off.
+    """
+    ir: Any = importlib.import_module("llvmlite.ir")
+    vector = ir.VectorType(ir.FloatType(), width)
+    index = ir.IntType(32)
+    all_zero = ir.Constant(ir.VectorType(index, width), [0] * width)
+
+    def generate(context: Any, builder: Any, signature: Any, args: Any) -> Any:
+        source = context.make_array(signature.args[0])(context, builder, args[0]).data
+        target = context.make_array(signature.args[9])(context, builder, args[9]).data
+
+        def weighted(corner: Any, weight: Any) -> Any:
+            pointer = builder.bitcast(builder.gep(source, [corner]), vector.as_pointer())
+            values = builder.load(pointer, align=4)
+            undefined = ir.Constant(vector, ir.Undefined)
+            lane = builder.insert_element(undefined, weight, ir.Constant(index, 0))
+            weights = builder.shuffle_vector(lane, undefined, all_zero)
+            return builder.fmul(values, weights, flags=("contract",))
+
+        total = weighted(args[1], args[5])
+        for corner, weight in zip(args[2:5], args[6:9], strict=True):
+            total = builder.fadd(total, weighted(corner, weight), flags=("contract",))
+        pointer = builder.bitcast(builder.gep(target, [args[10]]), vector.as_pointer())
+        builder.store(total, pointer, align=4)
+        return context.get_dummy_value()
+
+    return generate
+
+
 @intrinsic
-def _mix(
+def _mix_4(
     _context: Any,
     table: Any,
     v0: Any,
@@ -57,37 +89,57 @@ def _mix(
     out: Any,
     at: Any,
 ) -> Any:
-    """``out[at:at+4] = sum(w_i * table[v_i:v_i+4])`` as vector instructions.
+    """Four channels from four corners."""
+    return types.void(table, v0, v1, v2, v3, w0, w1, w2, w3, out, at), _mixing(4)
 
-    Written out because numba leaves LLVM's straight-line vectorizer off.
+
+@intrinsic
+def _mix_8(
+    _context: Any,
+    table: Any,
+    v0: Any,
+    v1: Any,
+    v2: Any,
+    v3: Any,
+    w0: Any,
+    w1: Any,
+    w2: Any,
+    w3: Any,
+    out: Any,
+    at: Any,
+) -> Any:
+    """Eight channels from four corners."""
+    return types.void(table, v0, v1, v2, v3, w0, w1, w2, w3, out, at), _mixing(8)
+
+
+@intrinsic
+def _packed(_context: Any, buffer: Any, at: Any) -> Any:
+    """The colour at a place of the buffer as one word, 255, R, G, B from the highest byte down.
+
+    Held to 0..1 and rounded to the nearest code, a half upwards.
     """
     ir: Any = importlib.import_module("llvmlite.ir")
-    signature = types.void(table, v0, v1, v2, v3, w0, w1, w2, w3, out, at)
-    vector = ir.VectorType(ir.FloatType(), LANES)
-    index = ir.IntType(32)
-    all_zero = ir.Constant(ir.VectorType(index, LANES), [0] * LANES)
+    vector = ir.VectorType(ir.FloatType(), 4)
 
     def generate(context: Any, builder: Any, signature: Any, args: Any) -> Any:
+        def every(value: float) -> Any:
+            return ir.Constant(vector, [value] * 4)
+
         source = context.make_array(signature.args[0])(context, builder, args[0]).data
-        target = context.make_array(signature.args[9])(context, builder, args[9]).data
+        pointer = builder.bitcast(builder.gep(source, [args[1]]), vector.as_pointer())
+        colour = builder.load(pointer, align=4)
+        zero, one = every(0.0), every(1.0)
+        colour = builder.select(builder.fcmp_ordered(">", colour, zero), colour, zero)
+        colour = builder.select(builder.fcmp_ordered("<", colour, one), colour, one)
+        colour = builder.fadd(builder.fmul(colour, every(255.0)), every(0.5))
+        codes = builder.fptosi(colour, ir.VectorType(ir.IntType(32), 4))
+        word = ir.Constant(ir.IntType(32), 0xFF000000)
+        for lane, shift in ((0, 16), (1, 8), (2, 0)):
+            code = builder.extract_element(codes, ir.Constant(ir.IntType(32), lane))
+            word = builder.or_(word, builder.shl(code, ir.Constant(ir.IntType(32), shift)))
+        return word
 
-        def weighted(corner: Any, weight: Any) -> Any:
-            pointer = builder.bitcast(builder.gep(source, [corner]), vector.as_pointer())
-            values = builder.load(pointer, align=4)
-            lane = builder.insert_element(
-                ir.Constant(vector, ir.Undefined), weight, ir.Constant(index, 0)
-            )
-            weights = builder.shuffle_vector(lane, ir.Constant(vector, ir.Undefined), all_zero)
-            return builder.fmul(values, weights, flags=("contract",))
-
-        total = weighted(args[1], args[5])
-        for corner, weight in zip(args[2:5], args[6:9], strict=True):
-            total = builder.fadd(total, weighted(corner, weight), flags=("contract",))
-        pointer = builder.bitcast(builder.gep(target, [args[10]]), vector.as_pointer())
-        builder.store(total, pointer, align=4)
-        return context.get_dummy_value()
-
-    return signature, generate
+    return types.uint32(buffer, at), generate
 
 
 def _coordinate(lut: Any, code: Any) -> Any:
@@ -166,38 +218,59 @@ def _interpolate(
         v_1 = v_0 + second[order]
         v_2 = v_0 + third[order]
         v_3 = v_0 + opposite
-        for quad in range(quads):
-            c = np.uint64(LANES * quad)
-            _mix(
-                table,
-                v_0 + c,
-                v_1 + c,
-                v_2 + c,
-                v_3 + c,
-                np.float32(1.0) - high,
-                high - middle,
-                middle - low,
-                low,
-                buffer,
-                i * width + c,
-            )
+        w_0 = np.float32(1.0) - high
+        w_1 = high - middle
+        w_2 = middle - low
+        at = i * width
+        if quads % 2 == 0:
+            for pair in range(quads // 2):
+                c = np.uint64(2 * LANES * pair)
+                _mix_8(
+                    table, v_0 + c, v_1 + c, v_2 + c, v_3 + c, w_0, w_1, w_2, low, buffer, at + c
+                )
+        else:
+            for quad in range(quads):
+                c = np.uint64(LANES * quad)
+                _mix_4(
+                    table, v_0 + c, v_1 + c, v_2 + c, v_3 + c, w_0, w_1, w_2, low, buffer, at + c
+                )
 
 
 @inlined
 def _find_clipped(
-    codes: Any, top: Any, bottom: Any, need: Any, flags: Any, y: Any, x_first: Any, count: Any
+    codes: Any,
+    ends: Any,
+    need: Any,
+    seen: Any,
+    flags: Any,
+    y: Any,
+    x_first: Any,
+    count: Any,
 ) -> None:
+    # first laid out plainly, so that the comparisons become vector instructions
+    for i in range(np.uint64(count)):
+        x = np.uint64(x_first) + i
+        seen[0, i] = codes[y, x, 0]
+        seen[1, i] = codes[y, x, 1]
+        seen[2, i] = codes[y, x, 2]
+    top_0, top_1, top_2 = ends[0, 0], ends[0, 1], ends[0, 2]
+    bottom_0, bottom_1, bottom_2 = ends[1, 0], ends[1, 1], ends[1, 2]
     need_top = np.uint8(need[0])
     need_bottom = np.uint8(need[1])
-    for i in range(count):
-        c_0 = codes[y, x_first + i, 0]
-        c_1 = codes[y, x_first + i, 1]
-        c_2 = codes[y, x_first + i, 2]
-        at_top = np.uint8(c_0 >= top[0]) + np.uint8(c_1 >= top[1]) + np.uint8(c_2 >= top[2])
-        at_bottom = (
-            np.uint8(c_0 <= bottom[0]) + np.uint8(c_1 <= bottom[1]) + np.uint8(c_2 <= bottom[2])
+    for i in range(np.uint64(count)):
+        at_top = (
+            np.uint8(seen[0, i] >= top_0)
+            + np.uint8(seen[1, i] >= top_1)
+            + np.uint8(seen[2, i] >= top_2)
         )
-        flags[i] = np.uint8(at_top >= need_top) | np.uint8(at_bottom >= need_bottom)
+        at_bottom = (
+            np.uint8(seen[0, i] <= bottom_0)
+            + np.uint8(seen[1, i] <= bottom_1)
+            + np.uint8(seen[2, i] <= bottom_2)
+        )
+        flags[i] = np.uint8(np.uint8(at_top) >= need_top) | np.uint8(
+            np.uint8(at_bottom) >= need_bottom
+        )
 
 
 @inlined
@@ -301,14 +374,8 @@ def _quantized(value: Any, top: Any) -> Any:
 
 @inlined
 def _write_bgrx(buffer: Any, width: Any, out: Any, y: Any, x_first: Any, count: Any) -> None:
-    top = np.float32(255.0)
     for i in range(np.uint64(count)):
-        x = np.uint64(x_first) + i
-        at = i * width
-        out[y, x, 0] = np.uint8(_quantized(buffer[at + _two], top))
-        out[y, x, 1] = np.uint8(_quantized(buffer[at + _one], top))
-        out[y, x, 2] = np.uint8(_quantized(buffer[at], top))
-        out[y, x, 3] = np.uint8(255)
+        out[y, np.uint64(x_first) + i] = _packed(buffer, i * width)
 
 
 @inlined
@@ -351,6 +418,7 @@ def _strip(
     counts: Any,
     buffer: Any,
     bytes_: Any,
+    seen: Any,
     rows: Any,
 ) -> None:
     """Rows ``rows[0]..rows[1]`` of a picture, in one pass.
@@ -394,9 +462,7 @@ def _strip(
                 count,
             )
             if clip_source == 1:
-                _find_clipped(
-                    codes, clip_codes[0], clip_codes[1], clip_need, clipped, y, x_first, count
-                )
+                _find_clipped(codes, clip_codes, clip_need, seen, clipped, y, x_first, count)
             elif clip_source == 2:
                 for i in range(count):
                     clipped[i] = np.uint8(mask[y, x_first + i] != 0)
@@ -476,13 +542,14 @@ def strip_kernel(code_type: str, quads: int) -> Any:
         types.Array(f4, 2, "C", readonly=True),
         types.Array(i8, 2, "C"),
         i8,
-        write(u1, 3),
+        write(types.uint32, 2),
         write(types.uint16, 3),
         write(f4, 3),
         write(u1, 2),
         types.Array(i8, 1, "C"),
         types.Array(f4, 1, "C"),
         types.Array(u1, 2, "C"),
+        types.Array(code, 2, "C"),
         types.UniTuple(i8, 2),
     )
     return compiled(_strip, signature)

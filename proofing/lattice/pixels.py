@@ -145,7 +145,8 @@ def apply(
     write_bits
         Whether to return `bits`; the counts are made either way.
     out, bits_out
-        Arrays to write into, of the shape and type of the result and any strides.
+        Arrays to write into, of the shape and type of the result, with any strides; only the
+        four bytes of a BGRX pixel must stand together, at a multiple of four.
     workers
         Threads.
     cancel
@@ -321,6 +322,8 @@ def _checked(
     if output is not Output.NOTHING:
         wanted = (*size, depth[output])
         made = target("out", out, wanted, _DTYPES[output])
+        if output is Output.BGRX and not _in_words(made):
+            raise SettingError("out", made.strides, "keep the four bytes of each pixel together")
     bits = target("bits_out", bits_out, size, np.dtype(np.uint8)) if write_bits else None
     empty = np.empty((0, 0), dtype=np.uint8)
     return _Job(
@@ -337,6 +340,14 @@ def _checked(
         if clip is None or clip.mask is None
         else checked_plane("mask", clip.mask, size, np.dtype(np.bool_)).view(np.uint8),
     )
+
+
+def _in_words(array: UInt8) -> bool:
+    """Whether the last axis of (H, W, 4) can be read as one 32-bit word."""
+    if array.size == 0:
+        return True
+    rows, columns, step = array.strides
+    return step == 1 and not (rows % 4 or columns % 4 or array.ctypes.data % 4)
 
 
 def _aligned(array: Any) -> Any:
@@ -416,6 +427,8 @@ def _run(
     luts = lattice.shaper.tables(codes.dtype)
     table = lattice.padded.reshape(-1)
     offsets = _offsets(lattice.shaper.n, lanes)
+    # one word for each pixel: what Qt calls RGB32, blue in the lowest byte
+    words = job.out_8.view(np.uint32)[..., 0]
     rows = max(1, STRIP_PIXELS // width)
     lock = threading.Lock()
 
@@ -441,13 +454,14 @@ def _run(
             tallies.scales,
             own_tallies,
             modes.get(job.output, 0),
-            job.out_8,
+            words,
             job.out_16,
             job.out_32,
             job.bits,
             own_counts,
             np.empty(_kernels.BLOCK * lanes, dtype=np.float32),
             np.zeros((4, _kernels.BLOCK), dtype=np.uint8),
+            np.empty((3, _kernels.BLOCK), dtype=codes.dtype),
             (start, min(start + rows, height)),
         )
         with lock:

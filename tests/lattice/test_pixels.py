@@ -506,6 +506,17 @@ def test_wrong_input_is_named(change, text):
         apply(random_lattice(3, 1), call.pop("codes"), **call)
 
 
+def test_bgrx_pixels_must_be_whole_words():
+    """Bytes of a pixel apart, or a page off the machine's grid, are refused; steps are not."""
+    lattice, codes = random_lattice(3, 1), some_codes(np.uint8, (4, 5))
+    for out in (np.zeros((4, 5, 8), np.uint8)[..., ::2], np.zeros((4, 5, 6), np.uint8)[..., :4]):
+        with pytest.raises(SettingError, match="four bytes"):
+            apply(lattice, codes, out=out)
+    stepped = np.zeros((8, 10, 4), np.uint8)[::-2, ::2]
+    apply(lattice, codes, out=stepped)
+    np.testing.assert_array_equal(stepped, apply(lattice, codes).bgrx)
+
+
 def test_read_only_results_are_refused():
     """A picture that cannot be written is refused before any work."""
     out = np.zeros((4, 4, 4), np.uint8)
