@@ -54,6 +54,8 @@ FEWEST_STEPS = 2.0
 an L* apart, about two codes of an 8-bit file's shadows, have become one."""
 DARK_BELOW, LIGHT_ABOVE = 40.0, 80.0
 """Lightness on the print, bare paper at 100, that counts as shadow and as highlight."""
+READING_DISTANCE_M = 0.25
+"""No one looks at a print from nearer than this (near point of the eye, handbook figure)."""
 _MOST_STEPS = 60.0
 _DEEPEST = 10.0
 _CHUNK = 4096
@@ -117,7 +119,8 @@ class ProofRequest:
     size
         On paper; the default is 300 ppi.
     distance_m
-        From the eye to the print; the default is 1.5 times the diagonal.
+        From the eye to the print; the default is 1.5 times the diagonal, but not nearer than
+        :data:`READING_DISTANCE_M`.
     intent, black_point_compensation
         How colours are brought to the stock.
     look, degree_of_adaptation
@@ -142,7 +145,8 @@ class ProofRequest:
         size = self.size or PrintSize.default_for(self.photograph)
         object.__setattr__(self, "size", size)
         if self.distance_m is None:
-            object.__setattr__(self, "distance_m", 1.5 * size.diagonal_mm / 1000.0)
+            distance = min(max(1.5 * size.diagonal_mm / 1000.0, READING_DISTANCE_M), 30.0)
+            object.__setattr__(self, "distance_m", distance)
         if not 0.05 <= cast(float, self.distance_m) <= 100.0:
             raise SettingError("distance_m", self.distance_m, "use 0.05 to 100 m")
         if not 0.0 < self.gamut_tolerance <= 50.0:

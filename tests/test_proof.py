@@ -1,0 +1,381 @@
+"""The whole chain: table against float64, caches, marks, and the physics a room brings."""
+
+from __future__ import annotations
+
+import functools
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+
+from proofing.catalogue import Catalogue
+from proofing.colorimetry import XYZ_to_Lab, delta_E_00
+from proofing.errors import Cancelled, SettingError
+from proofing.findings.kinds import Kind
+from proofing.lattice import Output, apply
+from proofing.photograph import Photograph, photograph_from_array
+from proofing.printing import Intent
+from proofing.proof import Engine, PrintSize, ProofRequest, ends_in_room, marks_for
+from proofing.screen import Screen
+from proofing.viewing import Look, Room
+
+
+@functools.cache
+def catalogue() -> Catalogue:
+    return Catalogue.load(Path("/nonexistent"))
+
+
+@functools.cache
+def engine() -> Engine:
+    return Engine()
+
+
+def room(light: str = "D50", lux: float = 500.0, glazing: str = "no glass", k: float = 0.0) -> Room:
+    return Room(catalogue().light(light), lux, catalogue().glazing(glazing), k)
+
+
+def request(
+    codes: npt.NDArray[Any] | Photograph,
+    stock: str = "smooth matte",
+    where: Room | None = None,
+    **kw: Any,
+) -> ProofRequest:
+    photograph = codes if isinstance(codes, Photograph) else photograph_from_array(codes)
+    screen = kw.pop("screen", Screen())
+    return ProofRequest(photograph, catalogue().stock(stock), where or room(), screen, **kw)
+
+
+def ramp(count: int = 256) -> npt.NDArray[np.uint8]:
+    return np.repeat(np.arange(count, dtype=np.uint8)[None, :, None], 3, axis=2)
+
+
+def noise(seed: int, shape: tuple[int, int] = (60, 100)) -> npt.NDArray[np.uint8]:
+    return np.random.default_rng(seed).integers(0, 256, (*shape, 3), dtype=np.uint8)
+
+
+SETTINGS: tuple[tuple[str, dict[str, Any]], ...] = (
+    ("smooth matte", {}),
+    ("canvas", {"black_point_compensation": False}),
+    ("gloss", {"intent": Intent.PERCEPTUAL}),
+    ("baryta", {"intent": Intent.ABSOLUTE}),
+    ("lustre", {"look": Look.MATCHED, "where": ("LED-B2", 150.0, "float glass", 0.1)}),
+    ("cotton matte", {"where": ("A", 50.0, "no glass", 0.0)}),
+)
+
+
+def setting(index: int, codes: npt.NDArray[Any]) -> ProofRequest:
+    stock, kw = SETTINGS[index]
+    kw = dict(kw)
+    where = kw.pop("where", None)
+    return request(codes, stock, None if where is None else room(*where), **kw)
+
+
+@pytest.mark.parametrize("index", range(len(SETTINGS)))
+@pytest.mark.parametrize(("nodes", "mean", "most"), [(33, 0.25, 2.5), (65, 0.1, 1.2)])
+def test_the_table_against_the_float64_chain(
+    index: int, nodes: int, mean: float, most: float
+) -> None:
+    """Random colours: what the screen would show through the table and through the chain differ
+    by a small dE00, mean and 99th percentile (the chain in float64 is the reference)."""
+    codes = noise(index)
+    wanted = setting(index, codes)
+    table = apply(engine().bake(wanted, nodes).lattice, codes, output=Output.RAW).raw
+    assert table is not None
+    exact = engine().colour_function(wanted)(codes.reshape(-1, 3) / 255.0)
+    shown = [
+        XYZ_to_Lab(wanted.screen.decode(rgb) / 120.0, wanted.screen.white_XYZ)
+        for rgb in (table.reshape(-1, 7)[:, :3], exact[:, :3])
+    ]
+    difference = delta_E_00(*shown)
+    assert difference.mean() < mean
+    assert np.percentile(difference, 99) < most
+
+
+@pytest.mark.parametrize("index", range(len(SETTINGS)))
+def test_the_darkest_sixteen_codes_one_by_one(index: int) -> None:
+    """Every grey code 0..16: the resting table is within half a screen code of the float64 chain,
+    the moving one within one code, neither inventing a step near black nor hiding one."""
+    codes = ramp(17)
+    wanted = setting(index, codes)
+    exact = engine().colour_function(wanted)(np.repeat(np.arange(17)[:, None] / 255.0, 3, axis=1))
+    for nodes, most in ((33, 1.0), (65, 0.5)):
+        table = apply(engine().bake(wanted, nodes).lattice, codes, output=Output.RAW).raw
+        assert table is not None
+        got = table.reshape(-1, 7).astype(np.float64)
+        assert np.abs(got[:, :3] - exact[:, :3]).max() * 255 < most
+        steps = [np.diff(colours[:, :3], axis=0) * 255 for colours in (got, exact)]
+        assert np.abs(steps[0] - steps[1]).max() < 0.8 * most
+
+
+@pytest.mark.parametrize("index", range(len(SETTINGS)))
+def test_marks_of_the_table_are_those_of_the_chain(index: int) -> None:
+    """Fewer than one pixel in a hundred is marked otherwise by the table (65 nodes)."""
+    codes = noise(100 + index)
+    wanted = setting(index, codes)
+    exact = engine().colour_function(wanted)(codes.reshape(-1, 3) / 255.0)
+    bits = engine().bake(wanted, 65).print_view(codes).bits.ravel()
+    from proofing.proof import DARK_BELOW, FEWEST_STEPS
+
+    truth = {
+        Kind.OUT_OF_GAMUT: exact[:, 3] > 3.0,
+        Kind.BEYOND_SCREEN: exact[:, 4] > 3.0,
+        Kind.BLOCKED_SHADOWS: (exact[:, 5] < FEWEST_STEPS) & (exact[:, 6] < DARK_BELOW),
+    }
+    for kind, expected in truth.items():
+        # saturated shadows: the table goes lighter along the codes, the chain along grey light
+        limit = 0.05 if kind is Kind.BLOCKED_SHADOWS else 0.01
+        assert ((bits & kind.bit > 0) != expected).mean() < limit, kind
+
+
+def test_tables_of_one_printing_share_it() -> None:
+    """A new light redoes neither the separation nor the spectra: the printed stage is the very
+    same object; a new intent makes another."""
+    fresh = Engine()
+    codes = ramp()
+    photograph = photograph_from_array(codes)
+    fresh.bake(request(photograph), 17)
+    before = list(fresh._printed._values.values())
+    fresh.bake(request(photograph, where=room("A", 50.0)), 17)
+    assert list(fresh._printed._values.values()) == before
+    fresh.bake(request(photograph, intent=Intent.ABSOLUTE), 17)
+    assert len(fresh._printed._values) == 2
+
+
+def test_a_known_request_is_not_baked_again() -> None:
+    """Nor when only the tolerance of a mark changes."""
+    codes = ramp()
+    photograph = photograph_from_array(codes)
+    one = engine().bake(request(photograph), 17)
+    other = engine().bake(request(photograph, gamut_tolerance=5.0), 17)
+    assert other.lattice is one.lattice
+    assert other.request.gamut_tolerance == 5.0
+
+
+def test_work_can_be_called_off() -> None:
+    """Cancelled is raised and nothing half-made is kept."""
+    fresh = Engine()
+    with pytest.raises(Cancelled):
+        fresh.bake(request(ramp()), 17, cancel=lambda: True)
+    assert not fresh._baked._values
+
+
+# ---- marks --------------------------------------------------------------------------------
+
+
+def shares(wanted: ProofRequest) -> dict[Kind, float]:
+    return {mark.kind: mark.share for mark in engine().prove(wanted, 33).marks}
+
+
+def test_marks_tell_whose_limit_is_met() -> None:
+    """A saturated blue is out of gamut, a pure white and a pure black are clipped in the file and
+    never blamed on the paper, a middle grey is none of it."""
+    codes = np.zeros((1, 4, 3), np.uint8)
+    codes[0] = [[0, 0, 250], [255, 255, 255], [0, 0, 0], [120, 120, 120]]
+    wanted = request(codes)
+    bits = engine().bake(wanted, 33).print_view(codes).bits[0]
+    assert bits[0] & Kind.OUT_OF_GAMUT.bit
+    assert bits[1] == Kind.CLIPPED_IN_FILE.bit
+    assert bits[2] == Kind.CLIPPED_IN_FILE.bit
+    assert bits[3] == 0
+    found = shares(wanted)
+    assert found[Kind.CLIPPED_IN_FILE] == pytest.approx(0.5)
+    assert found[Kind.BLOCKED_SHADOWS] == 0
+
+
+def test_without_compensation_shadows_block() -> None:
+    """Relative colorimetric without black point compensation prints all tones below the stock's
+    black as that black: on matte (D 1.7, L* 15.5) the codes up to about sRGB 39 block; with
+    compensation in a booth none do (ICC.1:2022; common practice)."""
+    codes = ramp()[:, 1:]
+    plain = engine().bake(request(codes, black_point_compensation=False), 65)
+    bits = plain.print_view(codes).bits[0]
+    blocked = np.flatnonzero(bits & Kind.BLOCKED_SHADOWS.bit) + 1
+    assert blocked[0] == 1
+    assert 36 <= blocked[-1] <= 43
+    booth = request(codes, where=room("D50", 2000.0))
+    assert shares(booth)[Kind.BLOCKED_SHADOWS] == 0
+
+
+def test_the_ladder_of_stocks_and_lights() -> None:
+    """Common practice: blocked shadows never grow from canvas to matte to lustre to baryta, nor
+    from 50 to 2000 lx; a dim hallway loses shadows that a booth shows."""
+    codes = ramp()[:, 1:128]
+    by_stock = [
+        shares(request(codes, s, room("D50", 150.0)))[Kind.BLOCKED_SHADOWS]
+        for s in ("canvas", "smooth matte", "lustre", "baryta")
+    ]
+    assert by_stock == sorted(by_stock, reverse=True)
+    assert by_stock[0] > by_stock[-1]
+    by_lux = [
+        shares(request(codes, "smooth matte", room("D50", lux)))[Kind.BLOCKED_SHADOWS]
+        for lux in (50.0, 150.0, 500.0, 2000.0)
+    ]
+    assert by_lux == sorted(by_lux, reverse=True)
+    assert by_lux[0] > by_lux[-1] == 0
+
+
+def test_float_glass_in_a_bright_room_loses_more() -> None:
+    """Glazing reflects the room onto the shadows: contrast falls from about 46 to under 30 with
+    k = .3, and more shadows block (glazing contrast table: D 1.65 at k .3, 40 without glass and 17
+    behind float glass, computed from the veil formula for paper .89)."""
+    codes = ramp()[:, 1:128]
+    open_wall = request(codes, "smooth matte", room("D50", 200.0, "no glass", 0.3))
+    glazed = request(codes, "smooth matte", room("D50", 200.0, "float glass", 0.3))
+    assert shares(glazed)[Kind.BLOCKED_SHADOWS] > shares(open_wall)[Kind.BLOCKED_SHADOWS]
+    contrasts = [engine().bake(r, 17).contrast for r in (open_wall, glazed)]
+    assert contrasts[1] < 0.6 * contrasts[0]
+
+
+def test_absolute_rendering_blows_highlights() -> None:
+    """Absolute colorimetric: tones lighter than the paper (L* 95.5, canvas) print as bare paper;
+    relative keeps them apart (ICC.1:2022)."""
+    codes = ramp()[:, 200:255]
+    absolute = engine().bake(request(codes, "canvas", intent=Intent.ABSOLUTE), 65)
+    bits = absolute.print_view(codes).bits[0]
+    blown = np.flatnonzero(bits & Kind.BLOWN_HIGHLIGHTS.bit) + 200
+    assert len(blown)
+    assert blown[-1] == 254
+    assert 238 <= blown[0] <= 248
+    assert shares(request(codes, "canvas"))[Kind.BLOWN_HIGHLIGHTS] == 0
+
+
+def test_beyond_screen_is_not_out_of_gamut() -> None:
+    """A stock's bright yellow-green lies outside sRGB on a dim-enough print: marked as the
+    screen's limit and not as the paper's. Print it through an encoding that holds it."""
+    from proofing.photograph.icc import adobe_rgb_profile
+
+    colours = np.random.default_rng(3).integers(0, 256, (40, 60, 3), dtype=np.uint8)
+    wide = photograph_from_array(colours, adobe_rgb_profile())
+    bits = engine().bake(request(wide, "gloss"), 33).print_view(colours).bits
+    only_screen = (bits & Kind.BEYOND_SCREEN.bit > 0) & (bits & Kind.OUT_OF_GAMUT.bit == 0)
+    assert only_screen.any()
+
+
+def test_rules_follow_the_bits_of_the_kinds() -> None:
+    """Mark i of the kernel is the kind with bit 2**i."""
+    assert [1 << i for i in range(5)] == [kind.bit for kind in Kind]
+    assert len(marks_for(3.0)) == len(Kind)
+
+
+# ---- the room -----------------------------------------------------------------------------
+
+
+def test_paper_luminance_in_the_room() -> None:
+    """Lambert: E rho / pi. 500 lx on the matte's paper (M1 Y) gives within 2 % of
+    500 * Y / pi; half behind glass twice through .90."""
+    paper, black = ends_in_room(catalogue().stock("canvas"), room())
+    Y = catalogue().stock("canvas").white_XYZ[1]
+    assert paper[1] == pytest.approx(500 * Y / np.pi, rel=0.001)
+    assert paper[1] / black[1] == pytest.approx(Y / 10**-1.45, rel=0.01)
+
+
+def test_brightened_paper_loses_its_blue_under_led_light() -> None:
+    """Section: brightened papers lose their blue lift under UV-poor light. b* against the light's
+    own white: about -7 in D50, near 0 under a blue-pump LED; an unbrightened paper stays (published
+    model: base b* +1.3 with +.15 gives D50 -5.3, blue-pump LED +1.1)."""
+    b = {}
+    for name in ("smooth matte", "cotton matte"):
+        for light in ("D50", "LED-B3"):
+            where = room(light)
+            paper, _ = ends_in_room(catalogue().stock(name), where)
+            b[name, light] = XYZ_to_Lab(paper / where.L_w, where.light.XYZ_w)[2]
+    assert b["smooth matte", "D50"] == pytest.approx(-7.0, abs=0.1)
+    assert b["smooth matte", "LED-B3"] > -1.5
+    assert abs(b["cotton matte", "LED-B3"] - b["cotton matte", "D50"]) < 1.5
+
+
+def test_dim_light_looks_dim_when_settled_and_not_when_matched() -> None:
+    """Settled: paper at 50 lx is much darker on the screen than at 500 lx. Matched: the same
+    (DESIGN of the two looks; a J/C match hides dim light, computed with CIECAM16)."""
+    codes = ramp()
+    for look, falls in ((Look.SETTLED, True), (Look.MATCHED, False)):
+        white = [
+            int(engine().bake(request(codes, where=room("D50", lux), look=look), 17).paper_bgr[1])
+            for lux in (500.0, 50.0)
+        ]
+        assert (white[1] < white[0] - 40) is falls
+
+
+def test_the_start_just_reaches_the_screen() -> None:
+    """D50 at 500 lx, no glazing, settled, 120 cd/m2: an unbrightened paper lands at the screen's
+    white within a third of a stop; at 2000 lx the room is far brighter and it is said."""
+    start = engine().bake(request(ramp(), "cotton matte"), 17)
+    assert start.room_excess.stops < 0.34
+    assert start.paper_bgr.max() >= 254
+    bright = engine().bake(request(ramp(), "cotton matte", room("D50", 2000.0)), 17)
+    assert bright.room_excess.exceeds
+    assert bright.room_excess.stops > 1.5
+
+
+# ---- probe and picture --------------------------------------------------------------------
+
+
+def test_probe_tells_what_the_print_is() -> None:
+    """Black code on matte: D 1.7 within .03, luminance E Y / pi; white: the paper's Lab."""
+    wanted = request(ramp())
+    dark = engine().probe(wanted, np.array([0, 0, 0], np.uint8))
+    assert dark.density == pytest.approx(1.70, abs=0.03)
+    assert dark.luminance_cd_m2 == pytest.approx(500 / np.pi * 10**-dark.density, rel=0.05)
+    light = engine().probe(wanted, np.array([255, 255, 255], np.uint8))
+    assert light.print_Lab.tolist() == pytest.approx([96.5, 1.5, -7.0], abs=0.01)
+    assert light.source_Lab.tolist() == pytest.approx([100, 0, 0], abs=0.02)
+    blue = engine().probe(wanted, np.array([0, 0, 255], np.uint8))
+    assert Kind.OUT_OF_GAMUT in blue.marks
+    assert blue.miss_delta_E == pytest.approx(
+        float(delta_E_00(blue.wanted_Lab, blue.print_Lab)), abs=1e-9
+    )
+
+
+def test_sixteen_bits_stay_sixteen_bits() -> None:
+    """Neighbouring 16-bit codes far closer than 8 bits give different float results."""
+    codes = np.full((1, 2, 3), 20_000, np.uint16)
+    codes[0, 1] += 8
+    raw = apply(engine().bake(request(codes), 33).lattice, codes, output=Output.RAW).raw
+    assert raw is not None
+    assert (raw[0, 1, :3] > raw[0, 0, :3]).all()
+
+
+def test_transparent_places_show_bare_paper() -> None:
+    """Alpha 0 is the paper's colour on the print and bears no mark."""
+    codes = np.zeros((1, 2, 3), np.uint8)
+    alpha = np.array([[0, 255]], np.uint8)
+    baked = engine().bake(request(codes), 33)
+    view = baked.print_view(codes, alpha)
+    assert view.bgrx[0, 0, :3].tolist() == baked.paper_bgr.tolist()
+    assert view.bits[0, 0] == 0
+
+
+def test_the_photograph_itself_is_shown_white_on_white() -> None:
+    """sRGB on an sRGB screen: codes come out as they went in, to one code."""
+    codes = noise(5)
+    shown = engine().bake(request(codes), 65).photograph_view(codes)
+    difference = np.abs(shown[..., 2::-1].astype(int) - codes.astype(int))
+    assert difference.mean() < 0.3
+    assert np.percentile(difference, 99) <= 2
+
+
+def test_sizes_default_to_300_ppi_and_distance_to_one_and_a_half_diagonals() -> None:
+    """Common practice. 6000 x 4000 pixels: 20 x 13.3 in (508 x 338.7 mm)."""
+    wanted = request(np.zeros((400, 600, 3), np.uint8))
+    assert wanted.size is not None
+    assert (wanted.size.width_mm, wanted.size.height_mm) == pytest.approx((50.8, 33.87), abs=0.01)
+    assert wanted.distance_m == 0.25  # nobody looks from nearer
+    large = request(np.zeros((400, 600, 3), np.uint8), size=PrintSize(600.0, 400.0))
+    assert large.distance_m == pytest.approx(1.5 * np.hypot(600, 400) / 1000)
+    assert wanted.size.ppi(wanted.photograph) == pytest.approx(300)
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: PrintSize(5.0, 100.0),
+        lambda: request(ramp(), distance_m=0.0),
+        lambda: request(ramp(), gamut_tolerance=0.0),
+    ],
+)
+def test_nonsense_is_refused(make: Any) -> None:
+    """With a range to choose from."""
+    with pytest.raises(SettingError, match="use"):
+        make()
