@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from proofing.errors import UnreadableFile, UnsupportedPicture
 from proofing.photograph import icc
+from proofing.photograph.exif import Exif
 from proofing.photograph.facts import Mode, top_code
 
 LARGEST_PICTURE_MP = 400
@@ -157,16 +158,14 @@ def ppi_of_tags(x: object, y: object, unit: object) -> float | None:
     return {2: ppi_of(x, y), 3: ppi_of(x, y, 2.54)}.get(unit if isinstance(unit, int) else 2)
 
 
-def declare_by_exif(decoded: Decoded, colour_space: object, interoperability: object) -> None:
+def declare_by_exif(decoded: Decoded, exif: Exif) -> None:
     """Exif (CIPA DC-008): ColorSpace 1 is sRGB; interoperability R03 is Adobe RGB (1998)."""
-    if decoded.mode not in ("RGB", "grey"):
+    if decoded.mode not in ("RGB", "palette", "grey"):
         return
-    if isinstance(interoperability, bytes):
-        interoperability = interoperability.decode("latin-1")
     grey = decoded.mode == "grey"
-    if str(interoperability or "").strip("\0 ").upper() == "R03":
+    if exif.interoperability == "R03":
         gamma, white = 563 / 256, icc.ADOBE_RGB.white_xy
         decoded.declared = icc.gamma_profile(gamma, white) if grey else icc.adobe_rgb_profile()
-    elif colour_space == 1:
+    elif exif.colour_space == 1:
         decoded.declared = icc.grey_profile() if grey else icc.srgb_profile()
     decoded.declared_by = "the camera's tag (Exif)"

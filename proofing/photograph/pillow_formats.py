@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
 
@@ -19,28 +18,16 @@ from proofing.photograph.decoded import (
     ppi_of_tags,
     refuse,
 )
+from proofing.photograph.exif import Exif, exif_of_block
 from proofing.photograph.facts import Mode
 
 
-@dataclass(frozen=True)
-class _Exif:
-    """What is used of Exif; every field may be missing, none is trusted."""
+def _exif_of(image: Any) -> Exif:
+    return exif_of_block(image.info.get("exif"))
 
-    orientation: object = None
-    colour_space: object = None
-    interoperability: object = None
-    ppi: float | None = None
 
-    @classmethod
-    def of(cls, image: Any) -> _Exif:
-        try:
-            exif = image.getexif()
-            inner = exif.get_ifd(0x8769)
-            interoperability = exif.get_ifd(0xA005).get(1) if 0xA005 in inner else None
-            ppi = ppi_of_tags(exif.get(0x011A), exif.get(0x011B), exif.get(0x0128, 2))
-            return cls(exif.get(0x0112), inner.get(0xA001), interoperability, ppi)
-        except Exception:  # damaged Exif must not keep the picture from being read
-            return cls()
+def _ppi_of(exif: Exif) -> float | None:
+    return None if exif.resolution is None else ppi_of_tags(*exif.resolution, exif.unit)
 
 
 def _profile_of(decoded: Decoded, info: dict[Any, Any]) -> None:
@@ -54,9 +41,15 @@ def _profile_of(decoded: Decoded, info: dict[Any, Any]) -> None:
 def read_jpeg(file: IO[bytes], path: Path) -> Decoded:
     from PIL import JpegImagePlugin
 
-    with JpegImagePlugin.JpegImageFile(file) as image:
+    class Jpeg(JpegImagePlugin.JpegImageFile):
+        """Leaves Exif to us: the library warns about damaged blocks."""
+
+        def _read_dpi_from_exif(self) -> None:
+            pass
+
+    with Jpeg(file) as image:
         check_size(path, *image.size)
-        exif = _Exif.of(image)
+        exif = _exif_of(image)
         image.load()
         modes: dict[str, Mode] = {"L": "grey", "RGB": "RGB", "CMYK": "CMYK"}
         mode = modes.get(image.mode)
@@ -69,8 +62,10 @@ def read_jpeg(file: IO[bytes], path: Path) -> Decoded:
         _profile_of(decoded, image.info)
         density = image.info.get("jfif_density", (None, None))
         unit = image.info.get("jfif_unit", 0)
-        decoded.ppi = ppi_of_tags(density[0], density[1], {1: 2, 2: 3}.get(unit, 1)) or exif.ppi
-        declare_by_exif(decoded, exif.colour_space, exif.interoperability)
+        decoded.ppi = ppi_of_tags(density[0], density[1], {1: 2, 2: 3}.get(unit, 1)) or _ppi_of(
+            exif
+        )
+        declare_by_exif(decoded, exif)
         return finish(decoded, exif.orientation, None)
 
 
@@ -79,7 +74,7 @@ def read_webp(file: IO[bytes], path: Path) -> Decoded:
 
     with WebPImagePlugin.WebPImageFile(file) as image:
         check_size(path, *image.size)
-        exif = _Exif.of(image)
+        exif = _exif_of(image)
         moving = getattr(image, "n_frames", 1) > 1
         image.load()
         pixels = np.asarray(image)
@@ -87,8 +82,8 @@ def read_webp(file: IO[bytes], path: Path) -> Decoded:
         if moving:
             decoded.notes.append("The file holds several pictures; the first is shown.")
         _profile_of(decoded, image.info)
-        decoded.ppi = exif.ppi
-        declare_by_exif(decoded, exif.colour_space, exif.interoperability)
+        decoded.ppi = _ppi_of(exif)
+        declare_by_exif(decoded, exif)
         alpha = pixels[..., 3] if pixels.shape[2] == 4 else None
         return finish(decoded, exif.orientation, alpha)
 
@@ -102,7 +97,7 @@ def read_png(file: IO[bytes], path: Path) -> Decoded:
     with PngImagePlugin.PngImageFile(file) as image:
         check_size(path, *image.size)
         if bits == 16:
-            exif, info = _Exif.of(image), dict(image.info)
+            exif, info = _exif_of(image), dict(image.info)
             file.seek(0)
             import imagecodecs
 
@@ -110,7 +105,7 @@ def read_png(file: IO[bytes], path: Path) -> Decoded:
             pixels = pixels.reshape(*pixels.shape[:2], -1)
         else:
             image.load()
-            exif, info = _Exif.of(image), dict(image.info)
+            exif, info = _exif_of(image), dict(image.info)
             wanted = {"1": "L", "P": "RGB"}.get(image.mode, image.mode)
             if "transparency" in info:
                 wanted = "LA" if wanted == "L" else "RGBA"
@@ -129,8 +124,8 @@ def read_png(file: IO[bytes], path: Path) -> Decoded:
     if moving:
         decoded.notes.append("The file holds several pictures; the first is shown.")
     _profile_of(decoded, info)
-    decoded.ppi = ppi_of(*info.get("dpi", (None, None))) or exif.ppi
-    declare_by_exif(decoded, exif.colour_space, exif.interoperability)
+    decoded.ppi = ppi_of(*info.get("dpi", (None, None))) or _ppi_of(exif)
+    declare_by_exif(decoded, exif)
     _declare_by_png(decoded, info)
     return finish(decoded, exif.orientation, alpha)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from pathlib import Path
 from typing import IO, Any
 
@@ -21,7 +22,10 @@ from proofing.photograph.decoded import (
     ppi_of_tags,
     refuse,
 )
+from proofing.photograph.exif import read_exif
 from proofing.photograph.facts import Mode, top_code
+
+logging.getLogger("tifffile").addHandler(logging.NullHandler())  # what it reports, we raise
 
 _COMPRESSIONS = {1, 5, 7, 8, 32773, 32946}  # none, LZW, JPEG, Deflate, PackBits, old Deflate
 _GREY_INVERTED, _GREY, _RGB, _PALETTE, _SEPARATED, _YCBCR, _CIELAB, _ICCLAB = 0, 1, 2, 3, 5, 6, 8, 9
@@ -39,13 +43,13 @@ def read_tiff(file: IO[bytes], path: Path) -> Decoded:
         samples = page.asarray(maxworkers=2)
         tags = page.tags
         profile = tags.valueof(34675)
-        exif = tags.valueof(34665)
         resolution = (tags.valueof(282), tags.valueof(283), tags.valueof(296, 2))
         orientation = tags.valueof(274)
-        palette = page.colormap if kind == _PALETTE else None
+        palette = page.colormap
         extra = tuple(page.extrasamples or ())
         planar = page.planarconfig == 2 and page.samplesperpixel > 1
         bits = int(page.bitspersample)
+        exif = read_exif(file)
 
     samples = np.moveaxis(samples, 0, -1) if planar else samples
     samples = samples.reshape(*samples.shape[:2], -1)
@@ -60,7 +64,7 @@ def read_tiff(file: IO[bytes], path: Path) -> Decoded:
         if samples.shape[2] - count > (alpha is not None):
             notes.append("Extra channels of no stated meaning are left out.")
         samples = samples[..., :count]
-    if palette is not None:
+    if kind == _PALETTE:
         samples, bits = _from_palette(samples[..., 0], palette), 8
     elif kind in (_CIELAB, _ICCLAB):
         samples = _Lab_codes(samples, kind, bits)
@@ -79,10 +83,7 @@ def read_tiff(file: IO[bytes], path: Path) -> Decoded:
     elif profile is not None:
         decoded.profile_damaged = True
     decoded.ppi = ppi_of_tags(_rational(resolution[0]), _rational(resolution[1]), resolution[2])
-    if isinstance(exif, dict):
-        inner = exif.get("InteroperabilityTag")
-        interoperability = inner.get("InteroperabilityIndex") if isinstance(inner, dict) else None
-        declare_by_exif(decoded, exif.get("ColorSpace"), interoperability)
+    declare_by_exif(decoded, exif)
     return finish(decoded, orientation, alpha, premultiplied=premultiplied)
 
 
