@@ -1,0 +1,314 @@
+"""The window: two pictures, and under them, like a label on a wall, one sentence."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QSize, Qt
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QMouseEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QMainWindow,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app import theme
+from app.dialogs import Dialogs
+from app.menus import Menus
+from app.panels.chooser import Chooser, phrase_of
+from app.panels.marks_panel import MarksPanel
+from app.panels.probe_line import ProbeLine, reading
+from app.session import Session
+from app.state import SETTINGS, Phrase, sentence, text_of
+from app.views.notice_bar import NoticeBar
+from app.views.pair_view import PairView
+from app.views.sentence_view import PAD, Piece, SentenceView
+from app.views.work_sign import WorkSign
+from app.words import room_in_words
+from proofing.findings.kinds import Kind
+
+if TYPE_CHECKING:
+    from proofing.proof import Probe
+
+SMALLEST = QSize(1024, 640)
+_START = QSize(1440, 900)
+_RECORDS = (".icc", ".icm", ".toml")
+_MARKS_WIDTH = 380
+
+
+class MainWindow(QMainWindow):
+    """Everything a person sees."""
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+        application = QApplication.instance()
+        assert application is not None, "make the application before its window"
+        self._application = application
+        self.setWindowTitle("stocklight")
+        self.setMinimumSize(SMALLEST)
+        self.resize(_START)
+        self.setAcceptDrops(True)
+        self.chooser: Chooser | None = None
+        self._chosen_from: object = None
+        self.notice = NoticeBar()
+        self.pair = PairView(session)
+        self.sentence = SentenceView()
+        self.remarks = QLabel()
+        self.remarks.setWordWrap(True)
+        self.remarks.setFont(theme.font(theme.SMALL_PX))
+        self.remarks.setTextFormat(Qt.TextFormat.PlainText)
+        self.remarks.setProperty("quiet", True)
+        self.remarks.setAccessibleName("Remarks")
+        self.probe = ProbeLine()
+        self.sign = WorkSign()
+        self.dialogs = Dialogs(self, session)
+        self.menus = Menus(self, self.pair, session)
+        self.marks = MarksPanel(self.menus.shortcuts())
+        self._lay_out()
+        self._listen()
+        self._follow()
+        self.pair.print.setFocus()
+
+    def _lay_out(self) -> None:
+        edge = 2 * theme.SPACE
+        self.remarks.setContentsMargins(PAD, 0, PAD, 0)  # in line with the sentence's words
+        self.probe.setContentsMargins(PAD, 0, 0, 0)
+        words = QVBoxLayout()
+        words.setSpacing(theme.SPACE)
+        words.addWidget(self.sentence)
+        words.addWidget(self.remarks)
+        words.addStretch(1)
+        figures = QHBoxLayout()
+        figures.addWidget(self.probe, 1)
+        figures.addWidget(self.sign)
+        self.marks.setFixedWidth(_MARKS_WIDTH)
+        band = QWidget()
+        grid = QGridLayout(band)
+        grid.setContentsMargins(edge - PAD, edge - 4, edge, theme.SPACE)
+        grid.setHorizontalSpacing(4 * theme.SPACE)
+        grid.setVerticalSpacing(theme.SPACE)
+        grid.addLayout(words, 0, 0)
+        grid.addWidget(self.marks, 0, 1, Qt.AlignmentFlag.AlignTop)
+        grid.addLayout(figures, 1, 0, 1, 2)
+        grid.setColumnStretch(0, 1)
+        grid.setRowStretch(0, 1)
+        self._centre = QWidget()
+        column = QVBoxLayout(self._centre)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.notice)
+        column.addWidget(self.pair, 1)
+        column.addWidget(band)
+        self.setCentralWidget(self._centre)
+
+    def _listen(self) -> None:
+        session = self.session
+        session.changed.connect(self._follow)
+        session.baked_changed.connect(self._show_remarks)
+        session.proved.connect(self._show_shares)
+        session.probed.connect(self._show_probe)
+        session.working.connect(self.sign.say)
+        session.failed.connect(self._show_notice)
+        session.noted.connect(self._show_notes)
+        session.asked.connect(self._answer)
+        self.notice.dismissed.connect(self.pair.print.setFocus)
+        self.sentence.asked.connect(self._toggle_chooser)
+        self.pair.open_asked.connect(lambda: session.run("open_photograph"))
+        self.marks.toggled.connect(session.run)
+        self.marks.tolerance_asked.connect(lambda: self.open_chooser("gamut_tolerance"))
+
+    # ---- listening
+
+    def _follow(self) -> None:
+        session = self.session
+        parts = sentence(session.setting, session.state.facts)
+        self.sentence.show_pieces([self._piece(part) for part in parts])
+        name = session.state.facts.picture
+        self.setWindowTitle("stocklight" if name is None else f"{name.name} – stocklight")
+        self.marks.show_marks(session.state.setting.marks, session.setting.gamut_tolerance)
+        self.marks.setVisible(session.state.view.findings_open)
+        self._show_remarks()
+        if self.chooser is not None and session.state.setting != self._chosen_from:
+            self.close_chooser()  # an undo, or a command, has changed what it was opened on
+
+    @staticmethod
+    def _piece(part: Phrase | str) -> Piece:
+        if isinstance(part, str):
+            return Piece(part)
+        return Piece(part.text, part.field, SETTINGS[part.field].title)
+
+    def _show_remarks(self) -> None:
+        """What must be said about what is shown, in whole sentences."""
+        session = self.session
+        said = []
+        if session.photograph is not None:
+            said.append(session.photograph.facts.note)
+        if session.baked is not None:
+            said.append(room_in_words(session.baked.room_excess))
+            said.append(session.baked.request.room.light.caution)
+        self.remarks.setText(" ".join(_closed(text) for text in said if text))
+
+    def _show_shares(self) -> None:
+        proof = self.session.proof
+        if proof is None:
+            self.marks.show_shares(None)
+            return
+        self.marks.show_shares({mark.kind: mark.share for mark in proof.marks})
+
+    def _show_probe(self, probe: Probe | None) -> None:
+        photograph = self.session.photograph
+        if probe is None or photograph is None:
+            self.probe.show_reading(None)
+            return
+        self.probe.show_reading(reading(probe, _channel_letters(photograph.encoding.kind)))
+
+    def _show_notice(self, text: str) -> None:
+        if text:
+            self.notice.say(text)
+        else:
+            self.notice.clear()
+
+    def _show_notes(self) -> None:
+        if self.chooser is not None:
+            self.chooser.show_notes(self.session.notes)
+
+    def _answer(self, asked: str) -> None:
+        """Do what the state waits for."""
+        if asked.startswith("choose "):
+            self.open_chooser(asked.removeprefix("choose "))
+        elif asked == "quit":
+            self.close()
+        else:
+            self.dialogs.answer(asked)
+
+    def sentence_text(self) -> str:
+        """The sentence as plain text."""
+        return text_of(sentence(self.session.setting, self.session.state.facts))
+
+    # ---- choosers
+
+    def _toggle_chooser(self, field: str) -> None:
+        if self.chooser is not None and self.chooser.phrase == phrase_of(field):
+            self.close_chooser()
+        else:
+            self.open_chooser(field)
+
+    def open_chooser(self, field: str) -> None:
+        """Open the chooser that holds a setting."""
+        if field == "photograph":
+            self.session.run("open_photograph")
+            return
+        if field == "marks":
+            self.marks.boxes[Kind.OUT_OF_GAMUT].setFocus(Qt.FocusReason.OtherFocusReason)
+            return
+        self.close_chooser()
+        session = self.session
+        chooser = Chooser(field, session.state, session.notes, self._centre)
+        chooser.considered.connect(session.consider)
+        chooser.accepted.connect(self._choose)
+        chooser.dismissed.connect(self.close_chooser)
+        chooser.file_wanted.connect(self._choose_file)
+        self.chooser, self._chosen_from = chooser, session.state.setting
+        self._place_chooser()
+        chooser.show()
+        chooser.raise_()
+        chooser.take_focus()
+        self.sentence.show_open(chooser.phrase)
+        self._application.installEventFilter(self)
+
+    def _place_chooser(self) -> None:
+        chooser = self.chooser
+        if chooser is None:
+            return
+        anchor = self.sentence.phrase(chooser.phrase) or self.marks.tolerance
+        at = QRect(anchor.mapTo(self._centre, QPoint(0, 0)), anchor.size())
+        chooser.stand_by(at, self._centre.rect().adjusted(4, 4, -4, -4))
+
+    def _choose(self, values: dict[str, Any]) -> None:
+        self._put_chooser_away()
+        if values:
+            self.session.change(**values)
+        self.session.consider(None)
+
+    def _choose_file(self, field: str) -> None:
+        self.close_chooser()
+        self.dialogs.answer(f"file for {field}")
+
+    def close_chooser(self) -> None:
+        """Put the chooser away and go back to what was chosen."""
+        self._put_chooser_away()
+        self.session.consider(None)
+
+    def _put_chooser_away(self) -> None:
+        chooser, self.chooser = self.chooser, None
+        if chooser is None:
+            return
+        self._application.removeEventFilter(self)
+        had_focus = chooser.isAncestorOf(QApplication.focusWidget() or self)
+        chooser.hide()
+        chooser.deleteLater()
+        self.sentence.show_open(None)
+        if had_focus:
+            back = self.sentence.phrase(chooser.phrase) or self.pair.print
+            back.setFocus(Qt.FocusReason.PopupFocusReason)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """A press outside the chooser keeps what is seen and puts the chooser away."""
+        chooser = self.chooser
+        if (
+            chooser is not None
+            and isinstance(event, QMouseEvent)
+            and event.type() == QEvent.Type.MouseButtonPress
+            and isinstance(watched, QWidget)
+            and watched.window() is self
+            and watched is not chooser
+            and not chooser.isAncestorOf(watched)
+        ):
+            self._choose(dict(chooser.values))
+            return watched is self.sentence.phrase(chooser.phrase)
+        return super().eventFilter(watched, event)
+
+    # ---- the window itself
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place_chooser()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if event.mimeData().hasUrls() and any(u.isLocalFile() for u in event.mimeData().urls()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
+        if paths:
+            event.acceptProposedAction()
+            self.open_dropped(paths[0])
+
+    def open_dropped(self, path: str) -> None:
+        """A photograph, or with an ICC profile or a record a stock."""
+        if Path(path).suffix.lower() in _RECORDS:
+            self.session.use_stock_file(path)
+        else:
+            self.session.open(path)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self._put_chooser_away()
+        self.session.close()
+        super().closeEvent(event)
+
+
+def _channel_letters(kind: str) -> tuple[str, ...]:
+    return {"grey": ("K",), "Lab": ("L", "a", "b")}.get(kind, ("R", "G", "B"))
+
+
+def _closed(text: str) -> str:
+    """A sentence with its capital and its full stop."""
+    text = text.strip()
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else f"{text}."

@@ -1,0 +1,65 @@
+"""Menus and shortcuts, made from the table of commands."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QMainWindow, QMenu, QWidget
+
+from app.session import Session
+from app.state import COMMANDS, MENUS, Command
+from proofing.findings.kinds import Kind
+
+_PAIR_ONLY = ("Left", "Right", "Up", "Down", "Home", "End")
+"""Keys that lists and text fields need for themselves: they work while a picture has the focus."""
+
+
+class Menus:
+    """The menu bar. Each action runs its command; all follow the state."""
+
+    def __init__(self, window: QMainWindow, pair: QWidget, session: Session) -> None:
+        self._session = session
+        self.actions: dict[str, QAction] = {}
+        bar = window.menuBar()
+        bar.setAccessibleName("Menus")
+        menus = {title: bar.addMenu(title) for title in MENUS}
+        for command in COMMANDS:
+            self._add(command, menus[command.menu], window, pair)
+        session.changed.connect(self.follow)
+        self.follow()
+
+    def _add(self, command: Command, menu: QMenu, window: QWidget, pair: QWidget) -> None:
+        action = QAction(command.title, menu)
+        action.setMenuRole(QAction.MenuRole.NoRole)
+        action.setObjectName(command.id)
+        if command.shortcut:
+            keys = QKeySequence(command.shortcut, QKeySequence.SequenceFormat.PortableText)
+            action.setShortcut(keys)
+        owner = window
+        if command.shortcut in _PAIR_ONLY:
+            owner = pair
+            action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        owner.addAction(action)
+        action.triggered.connect(lambda _=False, id=command.id: self._session.run(id))
+        if command.menu == "Marks" and command.id != "toggle_marks":
+            action.setCheckable(True)
+        menu.addAction(action)
+        self.actions[command.id] = action
+
+    def follow(self) -> None:
+        """Enabled, checked and titled as the state says."""
+        state = self._session.state
+        for id, action in self.actions.items():
+            action.setEnabled(self._session.enabled(id))
+        for kind in Kind:
+            self.actions[f"mark_{kind.value}"].setChecked(kind in state.setting.marks)
+        for id, title in (("undo", state.history.undo_title), ("redo", state.history.redo_title)):
+            word = id.capitalize()
+            self.actions[id].setText(f"{word}: {title.lower()}" if title else word)
+
+    def shortcuts(self) -> dict[str, str]:
+        """The keys of each command as this desktop writes them."""
+        return {
+            id: action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
+            for id, action in self.actions.items()
+        }

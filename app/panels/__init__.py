@@ -1,0 +1,1 @@
+"""Choosers, the legend of the marks, and the probe."""

@@ -1,0 +1,164 @@
+"""What the choosers list, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from app.panels.choice_list import Choice
+from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, State, number_text
+from app.state.facts import MM_PER_INCH
+from proofing.errors import Cancelled
+
+if TYPE_CHECKING:
+    from proofing.catalogue import Catalogue
+
+Notes = Mapping[tuple[str, str], tuple[str, ...]]
+"""Lines of fact by (setting, name); worked out in the background, so some may be missing."""
+
+_INTENTS = {
+    "perceptual": "All colours move together; the relations between them survive.",
+    "relative": "What the stock can hold stays; the rest moves to the nearest it can.",
+    "absolute": "As relative, with the file's own white imitated on the paper.",
+}
+_LOOKS = {
+    "settled": "A dim room looks dim, as it does once your eyes are used to it.",
+    "matched": "Bare paper is put at the screen's white, to compare tones and colours.",
+}
+_LONG_EDGES_CM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0, 150.0)
+
+
+def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
+    """Rows of a setting's list; empty for a setting that is typed, not listed."""
+    if field == "stock":
+        return _stocks(state, notes)
+    if field == "light":
+        return tuple(
+            Choice(fact.name, fact.words or fact.name, notes.get(("light", fact.name), ()))
+            for fact in state.facts.lights
+        )
+    if field == "glazing":
+        return tuple(
+            Choice(name, name, notes.get(("glazing", name), ())) for name in state.facts.glazings
+        )
+    if field == "illuminance":
+        return tuple(
+            Choice(place.name, place.name, tag=f"{number_text(place.lux, 0)} lx")
+            for place in state.facts.places
+        )
+    if field == "intent":
+        return tuple(
+            Choice(value, words, (_INTENTS[value],)) for value, words in SETTINGS[field].choices
+        )
+    if field == "look":
+        return tuple(
+            Choice(value, words, (_LOOKS[value],)) for value, words in SETTINGS[field].choices
+        )
+    if field == "size_mm":
+        return _sizes(state)
+    if field == "screen_profile":
+        return _screens(state)
+    return ()
+
+
+def _stocks(state: State, notes: Notes) -> tuple[Choice, ...]:
+    rows = []
+    for fact in state.facts.stocks:
+        value = fact.path or fact.name
+        tag = "typical" if fact.typical else "profile" if fact.kind == "profiled" else "measured"
+        about = () if fact.stock_class == fact.name else (fact.stock_class,)
+        rows.append(Choice(value, fact.name, (*about, *notes.get(("stock", value), ())), tag))
+    return tuple(rows)
+
+
+def _sizes(state: State) -> tuple[Choice, ...]:
+    picture = state.facts.picture
+    if picture is None:
+        return (Choice(None, SETTINGS["size_mm"].automatic),)
+    across, down = picture.width_px, picture.height_px
+    mm = MM_PER_INCH / 300.0
+    rows = [Choice(None, _size_name(across * mm, down * mm), tag="300 ppi")]
+    for long_cm in _LONG_EDGES_CM:
+        mm = long_cm * 10.0 / max(across, down)
+        size = (round(across * mm, 2), round(down * mm, 2))
+        rows.append(Choice(size, _size_name(*size), tag=ppi_text(across, size[0])))
+    return tuple(rows)
+
+
+def _size_name(width_mm: float, height_mm: float) -> str:
+    return f"{number_text(width_mm / 10, 1)} × {number_text(height_mm / 10, 1)} cm"
+
+
+def ppi_text(width_px: int, width_mm: float) -> str:
+    """Pixels of the file on an inch of paper."""
+    return f"{number_text(width_px * MM_PER_INCH / width_mm, 0)} ppi"
+
+
+def _screens(state: State) -> tuple[Choice, ...]:
+    rows = [
+        Choice(SYSTEM_SCREEN, "this screen", ("The profile that this computer uses for it.",)),
+        Choice(SRGB_SCREEN, "an sRGB screen", ("Assumed when nothing better is known.",)),
+    ]
+    now = state.setting.screen_profile
+    if now not in (SYSTEM_SCREEN, SRGB_SCREEN):
+        rows.append(Choice(now, "the screen of a profile", (now,)))
+    return tuple(rows)
+
+
+def work_out_notes(
+    catalogue: Catalogue, cancel: Callable[[], bool]
+) -> dict[tuple[str, str], tuple[str, ...]]:
+    """Facts about everything in a catalogue. Slow: gamut volumes and colour fidelity.
+
+    Raises
+    ------
+    Cancelled
+        When ``cancel`` says so, between two things; what is known by then is kept by the things
+        themselves, so that beginning again is quick.
+    """
+    notes: dict[tuple[str, str], tuple[str, ...]] = {}
+    kinds = (
+        ("glazing", catalogue.glazings, glazing_note),
+        ("stock", catalogue.stocks, stock_note),
+        ("light", catalogue.lights, light_note),
+    )
+    for kind, things, note in kinds:
+        for thing in things:
+            if cancel():
+                raise Cancelled
+            notes[kind, thing.name] = note(thing)
+    return notes
+
+
+def stock_note(stock: Any) -> tuple[str, ...]:
+    """White, black, density and gamut of a stock."""
+    L, a, b = np.asarray(stock.white_Lab).tolist()
+    black = float(np.asarray(stock.black_Lab)[0])
+    volume = round(stock.gamut_volume / 1000.0)
+    return (
+        f"white L* {L:.1f}  a* {_signed(a)}  b* {_signed(b)}   black L* {black:.1f}",
+        f"Dmax {stock.Dmax:.2f}   gamut {volume} thousand Lab units",
+    )
+
+
+def light_note(light: Any) -> tuple[str, ...]:
+    """Name, colour temperature and fidelity of a light."""
+    return (
+        f"{light.name}   {round(light.cct_K / 10) * 10} K   colour fidelity Rf "
+        f"{light.fidelity_Rf:.0f}",
+    )
+
+
+def glazing_note(glazing: Any) -> tuple[str, ...]:
+    """How much a pane lets through and throws back."""
+    through = float(np.mean(np.asarray(glazing.transmittance_visible)))
+    if through >= 0.9999:
+        return ()
+    back = glazing.reflectance * 100
+    return (f"lets {through * 100:.0f} % of the light through, reflects {back:.1f} %",)
+
+
+def _signed(value: float) -> str:
+    return f"{round(value, 1) + 0.0:+.1f}".replace("-", "−").replace("+0.0", "0.0")

@@ -1,0 +1,112 @@
+"""The legend of the marks: which are shown, what they look like, how much each one holds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QRect, QSize, Qt, Signal
+from PySide6.QtGui import QBrush, QColor, QImage, QPainter, QPaintEvent, QPixmap
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QPushButton, QWidget
+
+from app import theme
+from app.views.canvas import image_over
+from app.views.frame import IN_THE_FILE
+from app.words import share_in_words
+from proofing.findings.kinds import Kind
+from proofing.findings.overlay import tiles
+
+_PENDING = "…"
+
+
+class Swatch(QWidget):
+    """A mark's texture on a middle grey."""
+
+    def __init__(self, kind: Kind, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._kind = kind
+        self.setFixedSize(QSize(48, 20))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        ratio = self.devicePixelRatioF()
+        tile = image_over(tiles(ratio)[self._kind], QImage.Format.Format_ARGB32_Premultiplied)
+        painter = QPainter(self)
+        painter.scale(1 / ratio, 1 / ratio)
+        box = QRect(0, 0, round(self.width() * ratio), round(self.height() * ratio))
+        painter.fillRect(box, QColor("#8c8c8c"))
+        painter.fillRect(box, QBrush(QPixmap.fromImage(tile)))
+        painter.end()
+
+
+class MarksPanel(QWidget):
+    """One line for each kind.
+
+    Signals
+    -------
+    toggled : str
+        Id of the command that shows or hides a kind.
+    tolerance_asked : ()
+        How far off counts as out of gamut is to be chosen.
+    """
+
+    toggled = Signal(str)
+    tolerance_asked = Signal()
+
+    def __init__(self, shortcuts: Mapping[str, str], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Marks")
+        self.boxes: dict[Kind, QCheckBox] = {}
+        self.shares: dict[Kind, QLabel] = {}
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(theme.SPACE + 2)
+        grid.setVerticalSpacing(3)
+        grid.setColumnStretch(2, 1)
+        figures = theme.font(theme.BODY_PX, tabular=True)
+        for line, kind in enumerate(Kind):
+            command = f"mark_{kind.value}"
+            box = QCheckBox(kind.title)
+            where = "Drawn on the photograph." if kind in IN_THE_FILE else "Drawn on the print."
+            keys = shortcuts.get(command, "")
+            box.setToolTip(f"{kind.sentence} {where}" + (f" ({keys})" if keys else ""))
+            box.setAccessibleDescription(f"{kind.sentence} {where}")
+            box.clicked.connect(lambda _=False, id=command: self.toggled.emit(id))
+            share = QLabel(_PENDING)
+            share.setFont(figures)
+            share.setMinimumWidth(share.fontMetrics().horizontalAdvance("under 0.1 %") + 4)
+            share.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+            self.boxes[kind], self.shares[kind] = box, share
+            grid.addWidget(Swatch(kind), line, 0)
+            grid.addWidget(box, line, 1)
+            if kind is Kind.OUT_OF_GAMUT:
+                grid.addWidget(self._tolerance(), line, 2, Qt.AlignmentFlag.AlignLeft)
+            grid.addWidget(share, line, 3)
+
+    def _tolerance(self) -> QWidget:
+        self.tolerance = QPushButton()
+        self.tolerance.setFlat(True)
+        self.tolerance.setFont(theme.font(theme.SMALL_PX))
+        self.tolerance.setStyleSheet(
+            f"QPushButton {{ border: none; padding: 0 2px; color: {theme.QUIET};"
+            "text-decoration: underline; }"
+            f"QPushButton:hover {{ color: {theme.TEXT}; background: transparent; }}"
+            f"QPushButton:focus {{ border: 1px solid {theme.FOCUS}; }}"
+        )
+        self.tolerance.clicked.connect(self.tolerance_asked)
+        return self.tolerance
+
+    def show_marks(self, shown: frozenset[Kind], tolerance: float) -> None:
+        """Which kinds are on, and from where a colour counts as out of gamut (dE00)."""
+        for kind, box in self.boxes.items():
+            was = box.blockSignals(True)
+            box.setChecked(kind in shown)
+            box.blockSignals(was)
+        self.tolerance.setText(f"by over {tolerance:g} ΔE00")
+        self.tolerance.setAccessibleName(f"Gamut tolerance: {tolerance:g} delta E 2000")
+
+    def show_shares(self, shares: Mapping[Kind, float] | None) -> None:
+        """Share of each kind; None while they are being counted."""
+        for kind, label in self.shares.items():
+            text = _PENDING if shares is None else share_in_words(shares.get(kind, 0.0))
+            label.setText(text)
+            spoken = "being counted" if shares is None else f"{text} of the print"
+            label.setAccessibleName(f"{kind.title}: {spoken}")

@@ -1,0 +1,513 @@
+"""One sitting: the state, what has been computed for it, and the worker that computes.
+
+The window's widgets read :attr:`Session.state`, run commands, and listen. Nothing here draws.
+The order of things after a change::
+
+    state -> coarse bake -> frame          at once, each newer request replacing the older
+          -> (at rest) fine bake -> frame -> counts over the whole picture
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.panels.choices import work_out_notes
+from app.state import BY_ID, History, Setting, State, build_request, build_screen, run
+from app.tools import Start, Tools, begin, load_tools, read_picture, save_pair
+from app.views.frame import Frame, draw, whole_spec
+from app.views.viewport import Viewport
+from app.worker import Answer, Cancel, Worker
+from proofing.errors import ProofingError, SettingError
+from proofing.findings.kinds import Kind
+
+if TYPE_CHECKING:
+    from proofing.photograph import Photograph
+    from proofing.proof import Baked, Probe, Proof
+
+_log = logging.getLogger(__name__)
+
+NODES_MOVING, NODES_RESTING = 33, 65  # of the table, see proofing.proof
+REST_MS = 220  # without a change before the fine bake begins
+SIGN_MS = 250  # of work before a sign of it is shown
+
+URGENCY = {
+    "probe": 0,
+    "view": 1,
+    "load": 2,
+    "open": 2,
+    "check": 2,
+    "bake": 3,
+    "save": 4,
+    "fine": 6,
+    "prove": 7,
+    "notes": 8,
+}
+_WORDS = {
+    "load": "Getting the colour engine ready…",
+    "open": "Reading the photograph…",
+    "check": "Reading the file…",
+    "bake": "Printing…",
+    "fine": "Printing finely…",
+    "view": "Drawing…",
+    "prove": "Measuring the whole picture…",
+    "save": "Saving the pair…",
+}
+
+
+def _bare(setting: Setting) -> Setting:
+    """What of a setting changes the colour function."""
+    return setting.change(photograph="", marks=frozenset(Kind))
+
+
+class Session(QObject):
+    """State, pictures and work of one window.
+
+    Signals
+    -------
+    changed : ()
+        The state, or what is considered, has changed.
+    asked : str
+        The state waits for an answer: see :data:`app.state.ASKABLE`.
+    drawn : ()
+        There are new pixels: :attr:`base` and :attr:`detail`.
+    baked_changed : ()
+        There is a new colour function.
+    proved : ()
+        :attr:`proof` has changed; None while it is out of date.
+    probed : object
+        A ``Probe``, or None.
+    working : str
+        What takes longer than a quarter of a second, '' when nothing does.
+    failed : str
+        A sentence for the bar; '' when all is well again.
+    noted : ()
+        More is known about the catalogue: :attr:`notes`.
+    rested : ()
+        Nothing waits and nothing runs any more.
+    """
+
+    changed = Signal()
+    asked = Signal(str)
+    drawn = Signal()
+    baked_changed = Signal()
+    proved = Signal()
+    probed = Signal(object)
+    working = Signal(str)
+    failed = Signal(str)
+    noted = Signal()
+    rested = Signal()
+
+    def __init__(
+        self,
+        setting: Setting | None = None,
+        *,
+        load: Callable[[], Tools] = load_tools,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        wanted = setting or Setting()
+        self._to_open = wanted.photograph
+        self._opened = ""  # path of the photograph that is shown
+        self.state = State(History(wanted.change(photograph="")))
+        self.tools: Tools | None = None
+        self.photograph: Photograph | None = None
+        self.baked: Baked | None = None
+        self.proof: Proof | None = None
+        self.base: Frame | None = None
+        self.detail: Frame | None = None
+        self.considered: Setting | None = None
+        self.notes: Mapping[tuple[str, str], tuple[str, ...]] = {}
+        self._base_of: Baked | None = None
+        self._baked_of: tuple[Setting, Any] | None = None
+        self._pane = (1, 1)
+        self._ratio = 1.0
+        self._notice = ""
+        self.worker = Worker(self)
+        self.worker.answered.connect(self._on_answer)
+        self.worker.active_changed.connect(self._on_active)
+        self._rest = self._timer(REST_MS, self._refine)
+        self._sign = self._timer(SIGN_MS, self._show_sign)
+        self._load = load
+
+    def _timer(self, milliseconds: int, then: Callable[[], None]) -> QTimer:
+        timer = QTimer(self)
+        timer.setSingleShot(True)
+        timer.setInterval(milliseconds)
+        timer.timeout.connect(then)
+        return timer
+
+    # ---- what the window does
+
+    def start(self) -> None:
+        """Load the catalogue and the engine, once the window is up."""
+        load, wanted = self._load, self.state.setting
+        self.worker.ask("load", lambda cancel: begin(load, wanted), urgency=URGENCY["load"])
+
+    def close(self) -> None:
+        """End the work and wait for it."""
+        self._rest.stop()
+        self._sign.stop()
+        self.worker.close()
+
+    @property
+    def setting(self) -> Setting:
+        """The setting in sight: the considered one while a chooser is open."""
+        return self.considered or self.state.setting
+
+    def run(self, command: str) -> None:
+        """Run a command of the table."""
+        self._become(run(self.state, command))
+
+    def enabled(self, command: str) -> bool:
+        """Whether a command can be run now."""
+        return BY_ID[command].enabled(self.state)
+
+    def change(self, gesture: str = "", **values: Any) -> None:
+        """Change settings, as one step of the history.
+
+        A value that makes no sense is told in the bar and changes nothing.
+        """
+        try:
+            after = self.state.change(gesture, **values)
+        except SettingError as error:
+            self._fail(error)
+            return
+        self.considered = None
+        self._become(after, said=True)
+
+    def consider(self, values: dict[str, Any] | None) -> None:
+        """Show what a choice would do, without choosing it; None goes back."""
+        try:
+            considered = None if values is None else self.state.setting.change(**values)
+        except SettingError:
+            return  # half-typed numbers are no mistake yet
+        if considered != self.considered:
+            self.considered = considered
+            self.changed.emit()
+            self._bake()
+
+    def load_setting(self, setting: Setting) -> None:
+        """Take over a whole setting, such as a saved one, as one step."""
+        self.considered = None
+        self._become(self.state.with_setting(setting), said=True)
+
+    def open(self, path: str) -> None:
+        """Open a photograph. It appears when it has been read."""
+        path = str(Path(path).absolute())
+        if self.tools is None:
+            self._to_open = path
+            return
+        self.worker.ask("open", lambda cancel: read_picture(path), urgency=URGENCY["open"])
+
+    def use_stock_file(self, path: str) -> None:
+        """Print on the stock of an ICC profile or a stock record, once it proves good."""
+        if (tools := self.tools) is not None:
+            self._check(lambda: ("stock", path, tools.catalogue.stock(path)))
+
+    def use_screen_file(self, path: str) -> None:
+        """Show on the screen of an ICC profile, once it proves good."""
+        setting = self.state.setting
+
+        def load() -> tuple[str, str, Any]:
+            return "screen_profile", path, build_screen(setting.change(screen_profile=path))
+
+        self._check(load)
+
+    def save_pair(self, path: str) -> None:
+        """Write what the window shows as one picture."""
+        tools, photograph, setting = self.tools, self.photograph, self.state.setting
+        if tools is None or photograph is None:
+            return
+        self.worker.ask(
+            "save",
+            lambda cancel: save_pair(path, tools, setting, photograph, cancel),
+            urgency=URGENCY["save"],
+        )
+
+    def _take_save(self, nothing: None) -> None:
+        """The pair has been written; the file itself is the sign."""
+
+    def _check(self, load: Callable[[], tuple[str, str, Any]]) -> None:
+        self.worker.ask("check", lambda cancel: load(), urgency=URGENCY["check"])
+
+    def set_pane(self, width: int, height: int, ratio: float) -> None:
+        """The size of one pane in device pixels, and those per logical pixel."""
+        if (width, height, ratio) == (*self._pane, self._ratio):
+            return
+        self._pane, self._ratio = (width, height), ratio
+        self._note_whole_zoom()
+        self.changed.emit()
+        self._draw()
+
+    def gesture(self, change: Callable[[Viewport], Viewport]) -> None:
+        """Pan or zoom."""
+        view = self.viewport
+        if view is None:
+            return
+        after = change(view)
+        self._become(
+            self.state.with_view(
+                zoom=None if after.fitted else after.scale,
+                centre=(after.centre_x / after.width, after.centre_y / after.height),
+            )
+        )
+
+    @property
+    def viewport(self) -> Viewport | None:
+        """Where the pictures stand; None without a photograph."""
+        if self.photograph is None:
+            return None
+        height, width = self.photograph.codes.shape[:2]
+        at = self.state.view
+        view = Viewport(width, height, *self._pane).fit()
+        if at.zoom is None:
+            return view
+        return view.at_scale(at.zoom).centred_on(at.centre[0] * width, at.centre[1] * height)
+
+    def probe(self, x: float, y: float) -> None:
+        """Measure an image point; the answer comes as :attr:`probed`."""
+        baked, tools = self.baked, self.tools
+        if baked is None or tools is None:
+            return
+        request, engine = baked.request, tools.engine
+        code = request.photograph.codes[int(y), int(x)]
+        self.worker.ask(
+            "probe", lambda cancel: engine.probe(request, code), urgency=URGENCY["probe"]
+        )
+
+    def stop_probing(self) -> None:
+        """Nothing is pointed at any more."""
+        self.worker.drop("probe")
+        self.probed.emit(None)
+
+    # ---- state
+
+    def _become(self, after: State, *, said: bool = False) -> None:
+        """Take over a state, and set going what it needs."""
+        before, asking = self.state, after.asking
+        after = after.ask("")
+        if said and self._notice:
+            self.tell("")
+        if after != before:
+            self.state = after
+            if after.setting.photograph != before.setting.photograph:
+                self._reopen()
+            if after.setting != before.setting:
+                self.considered = None
+            self.changed.emit()
+            if _bare(after.setting) != _bare(before.setting):
+                self._bake()
+            elif after.setting.marks != before.setting.marks or after.view != before.view:
+                self._draw()
+        if asking:
+            self.asked.emit(asking)
+
+    def _reopen(self) -> None:
+        """An undo or a saved setting has brought back another photograph."""
+        path = self.state.setting.photograph
+        if path and path != self._opened:
+            self.open(path)
+
+    def _note_whole_zoom(self) -> None:
+        view = self.viewport
+        if view is not None and view.fit_scale != self.state.view.whole_zoom:
+            self.state = self.state.with_view(whole_zoom=view.fit_scale)
+
+    # ---- asking for work
+
+    def _bake(self) -> None:
+        tools, photograph, setting = self.tools, self.photograph, self.setting
+        if tools is None or photograph is None:
+            return
+        if self._baked_of == (_bare(setting), photograph.key):
+            self.worker.drop("bake")  # what is shown is what is wanted again
+            self._rest.start()
+            return
+        if self.proof is not None:
+            self.proof = None
+            self.proved.emit()
+        self._rest.stop()
+        self.worker.drop("fine", "prove")
+
+        def work(cancel: Cancel) -> tuple[Setting, str, Baked]:
+            request = build_request(setting, tools.catalogue, photograph)
+            baked = tools.engine.bake(request, nodes=NODES_MOVING, cancel=cancel)
+            return setting, photograph.key, baked
+
+        self.worker.ask("bake", work, urgency=URGENCY["bake"])
+
+    def _refine(self) -> None:
+        """At rest: the fine bake, then the counts over the whole picture."""
+        tools, baked = self.tools, self.baked
+        if tools is None or baked is None or self.considered is not None:
+            return
+        engine, request = tools.engine, baked.request
+        if baked.nodes < NODES_RESTING:
+            self.worker.ask(
+                "fine",
+                lambda cancel: engine.bake(request, nodes=NODES_RESTING, cancel=cancel),
+                urgency=URGENCY["fine"],
+                patient=True,
+            )
+        elif self.proof is None:
+            self.worker.ask(
+                "prove",
+                lambda cancel: engine.prove(request, nodes=NODES_RESTING, cancel=cancel),
+                urgency=URGENCY["prove"],
+                patient=True,
+            )
+
+    def _draw(self) -> None:
+        baked, photograph, view = self.baked, self.photograph, self.viewport
+        if baked is None or photograph is None or view is None:
+            return
+        spec = view.spec()
+        if spec is None or baked.request.photograph is not photograph:
+            return
+        shown, ratio = self.state.setting.marks, self._ratio
+        with_base, whole = self._base_of is not baked, whole_spec(photograph)
+
+        def work(cancel: Cancel) -> tuple[Baked, Frame | None, Frame]:
+            base = draw(baked, photograph, whole, frozenset()) if with_base else None
+            return baked, base, draw(baked, photograph, spec, shown, ratio, cancel)
+
+        self.worker.ask("view", work, urgency=URGENCY["view"])
+
+    # ---- answers
+
+    def _on_answer(self, answer: Answer) -> None:
+        if not self.worker.is_current(answer):
+            return
+        if answer.error is not None:
+            self._fail(answer.error)
+            if answer.slot == "open":
+                self._keep_photograph()
+            return
+        getattr(self, f"_take_{answer.slot}")(answer.value)
+
+    def _take_load(self, start: Start) -> None:
+        self.tools = tools = start.tools
+        self.state = State(History(start.setting), start.facts, self.state.view)
+        if start.trouble is not None:
+            self._fail(start.trouble)
+        self.changed.emit()
+        if self._to_open:
+            self.open(self._to_open)
+        self.worker.ask(
+            "notes",
+            lambda cancel: work_out_notes(tools.catalogue, cancel),
+            urgency=URGENCY["notes"],
+            patient=True,
+        )
+
+    def _take_notes(self, notes: Mapping[tuple[str, str], tuple[str, ...]]) -> None:
+        self.notes = notes
+        self.noted.emit()
+
+    def _take_open(self, opened: tuple[str, Photograph]) -> None:
+        path, photograph = opened
+        self._to_open, self._opened = "", path
+        self.photograph = photograph
+        self.base = self.detail = self._base_of = self._baked_of = None
+        self.considered = None
+        state = self.state.with_facts(self.state.facts.with_photograph(photograph))
+        if state.setting.photograph != path:
+            # The first photograph is where the history begins: nothing to undo to.
+            first = not state.setting.photograph
+            state = state.change(photograph=path)
+            if first and len(state.history.past) == 1:
+                state = State(History(state.setting), state.facts, state.view)
+        self.state = state.with_view(zoom=None, centre=(0.5, 0.5))
+        self._note_whole_zoom()
+        self.tell("")
+        self.stop_probing()
+        self.changed.emit()
+        self.drawn.emit()
+        self._bake()
+
+    def _keep_photograph(self) -> None:
+        """The file that was to be opened cannot be: stay with the one that is shown."""
+        self._to_open = ""
+        if self.state.setting.photograph != self._opened:
+            self.state = self.state.change(photograph=self._opened)
+            self.changed.emit()
+
+    def _take_check(self, checked: tuple[str, str, Any]) -> None:
+        field, path, thing = checked
+        if field == "stock":
+            self.state = self.state.with_facts(self.state.facts.with_stock(thing, path))
+        self.change(**{field: path})
+
+    def _take_bake(self, made: tuple[Setting, str, Baked]) -> None:
+        setting, photograph_key, baked = made
+        self._baked_of = (_bare(setting), photograph_key)
+        if self._notice:
+            self.tell("")
+        self._take_fine(baked)
+
+    def _take_fine(self, baked: Baked) -> None:
+        self.baked = baked
+        self.baked_changed.emit()
+        self._draw()
+        if baked.nodes < NODES_RESTING:
+            self._rest.start()
+        else:
+            self._refine()
+
+    def _take_view(self, made: tuple[Baked, Frame | None, Frame]) -> None:
+        baked, base, self.detail = made
+        if base is not None:
+            self.base, self._base_of = base, baked
+        self.drawn.emit()
+
+    def _take_probe(self, probe: Probe) -> None:
+        self.probed.emit(probe)
+
+    def _take_prove(self, proof: Proof) -> None:
+        self.proof = proof
+        self.proved.emit()
+
+    # ---- telling
+
+    def _fail(self, error: Exception) -> None:
+        if isinstance(error, ProofingError):
+            text = str(error)
+            self.tell(text[:1].upper() + text[1:])
+        else:
+            _log.error("unexpected", exc_info=error)
+            self.tell(
+                f"Something went wrong inside the program ({type(error).__name__}: {error}). "
+                "What you see is the last picture that worked."
+            )
+
+    def tell(self, sentence: str) -> None:
+        """Say something in the bar; '' puts it away."""
+        self._notice = sentence
+        self.failed.emit(sentence)
+
+    @property
+    def notice(self) -> str:
+        """What the bar says."""
+        return self._notice
+
+    def _on_active(self) -> None:
+        if self.worker.active:
+            if not self._sign.isActive():
+                self._sign.start()
+            return
+        self._sign.stop()
+        self.working.emit("")
+        if not self._rest.isActive():
+            self.rested.emit()
+
+    def _show_sign(self) -> None:
+        slots = self.worker.waiting_slots()
+        for slot in sorted(slots & _WORDS.keys(), key=URGENCY.__getitem__):
+            self.working.emit(_WORDS[slot])
+            self._sign.start()  # the words follow the work
+            return

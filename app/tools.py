@@ -1,0 +1,83 @@
+"""What a sitting needs before it can begin. Runs on the worker's thread; free of the toolkit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app.state import Facts, Setting, build_screen, canonical, system_profile
+from proofing.errors import ProofingError
+
+if TYPE_CHECKING:
+    from proofing.catalogue import Catalogue
+    from proofing.photograph import Photograph
+    from proofing.proof import Engine
+
+
+@dataclass(frozen=True)
+class Tools:
+    """What :mod:`proofing` offers to a sitting."""
+
+    catalogue: Catalogue
+    engine: Engine
+
+
+def load_tools() -> Tools:
+    """The catalogue and an engine. Slow the first time: it imports the colour science."""
+    from proofing.catalogue import Catalogue
+    from proofing.proof import Engine
+
+    return Tools(Catalogue.load(), Engine())
+
+
+@dataclass(frozen=True)
+class Start:
+    """What a sitting begins with, once everything is loaded."""
+
+    tools: Tools
+    setting: Setting
+    facts: Facts
+    trouble: ProofingError | None = None
+
+
+def begin(load: Callable[[], Tools], wanted: Setting) -> Start:
+    """Load, and look up what was asked for; what leads nowhere is told and left at its start."""
+    tools, trouble = load(), None
+    profile = system_profile()
+    facts = Facts.of(tools.catalogue)
+    facts = replace(facts, system_screen="" if profile is None else profile.description)
+    try:
+        wanted = canonical(wanted, tools.catalogue)
+        build_screen(wanted)
+    except ProofingError as error:
+        wanted, trouble = Setting(), error
+    if facts.stock(wanted.stock) is None:
+        facts = facts.with_stock(tools.catalogue.stock(wanted.stock), wanted.stock)
+    return Start(tools, wanted, facts, trouble)
+
+
+def read_picture(path: str) -> tuple[str, Photograph]:
+    """A path and the photograph in that file."""
+    from proofing.photograph import read_photograph
+
+    return path, read_photograph(Path(path))
+
+
+def save_pair(
+    path: str,
+    tools: Tools,
+    setting: Setting,
+    photograph: Photograph,
+    cancel: Callable[[], bool] | None = None,
+) -> None:
+    """Write what the window shows as one picture; the suffix is added where there is none."""
+    from app.pair import compose, write_pair
+    from app.tasks import notes_of, prepare
+
+    target = Path(path) if Path(path).suffix else Path(path).with_suffix(".png")
+    job = prepare(setting, tools.catalogue, photograph)
+    proof = tools.engine.prove(job.request, cancel=cancel)
+    image = compose(proof, job.setting, job.facts, notes=notes_of(proof.baked, job))
+    write_pair(target, image, job.request.screen.profile, job.inputs)

@@ -1,0 +1,1 @@
+"""The pictures, the sentence and the small signs of the window."""

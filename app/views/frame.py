@@ -1,0 +1,119 @@
+"""The pixels of one look at the pair. Free of Qt; runs on the worker's thread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+
+from app.views.viewport import ViewSpec
+from proofing.findings.kinds import Kind, bits_of
+from proofing.findings.overlay import overlay
+
+if TYPE_CHECKING:
+    from proofing.photograph import Photograph
+    from proofing.proof import Baked
+
+Bytes = npt.NDArray[np.uint8]
+
+IN_THE_FILE = frozenset({Kind.CLIPPED_IN_FILE})
+"""Marks drawn on the photograph: what the file has lost. All others are drawn on the print."""
+
+_BASE_PIXELS = 600_000  # of the whole picture drawn under the part in sight
+
+
+@dataclass(frozen=True)
+class Side:
+    """One pane's pixels: BGRX, and the marks as premultiplied BGRA or None."""
+
+    bgrx: Bytes
+    marks: Bytes | None = None
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Both panes for one :class:`~app.views.viewport.ViewSpec`."""
+
+    spec: ViewSpec
+    photograph: Side
+    print: Side
+
+
+def whole_spec(photograph: Photograph) -> ViewSpec:
+    """The whole picture at a size that is quick to make and good enough while moving."""
+    height, width = photograph.codes.shape[:2]
+    level = 0
+    while (width >> level) * (height >> level) > _BASE_PIXELS:
+        level += 1
+    return ViewSpec(level, (0, 0, width, height), (0, 0, 0, 0), 2.0**-level)
+
+
+def draw(
+    baked: Baked,
+    photograph: Photograph,
+    spec: ViewSpec,
+    shown: frozenset[Kind],
+    ratio: float = 1.0,
+    cancel: Callable[[], bool] | None = None,
+) -> Frame:
+    """Compute a frame.
+
+    Parameters
+    ----------
+    baked
+        The colour function.
+    photograph
+        The picture; its pyramid levels are made on first use and kept.
+    spec
+        What is in sight.
+    shown
+        Kinds of marks to draw.
+    ratio
+        Device pixels per logical pixel: textures keep their size for the eye.
+    cancel
+        Tells when the frame is no longer wanted.
+    """
+    reduced: Any = photograph.level(spec.level)
+    height, width = reduced.codes.shape[:2]
+    x0, y0, x1, y1 = spec.crop
+    x0, y0, x1, y1 = min(x0, width - 1), min(y0, height - 1), min(x1, width), min(y1, height)
+    spec = ViewSpec(spec.level, (x0, y0, x1, y1), spec.marks, spec.scale)
+    codes = reduced.codes[y0:y1, x0:x1]
+    alpha = None if reduced.alpha is None else reduced.alpha[y0:y1, x0:x1]
+    clipped = None if reduced.clip.clipped is None else reduced.clip.clipped[y0:y1, x0:x1]
+    view = baked.print_view(codes, alpha, clipped, cancel=cancel)
+    photograph_bgrx = baked.photograph_view(codes, alpha, cancel=cancel)
+    bits = _on_the_monitor(view.bits, spec)
+    left, right = (
+        _marks(bits, spec, ratio, frozenset(kind for kind in shown if _is_in_file(kind) is in_file))
+        for in_file in (True, False)
+    )
+    return Frame(spec, Side(photograph_bgrx, left), Side(view.bgrx, right))
+
+
+def _is_in_file(kind: Kind) -> bool:
+    return kind in IN_THE_FILE
+
+
+def _on_the_monitor(bits: Bytes, spec: ViewSpec) -> Bytes | None:
+    """The mask, one value per device pixel of ``spec.marks``, so that textures keep their pitch."""
+    from proofing.lattice import resample_bits
+
+    u0, v0, u1, v1 = spec.marks
+    if u1 <= u0 or v1 <= v0:
+        return None
+    per_pixel = spec.scale * 2.0**spec.level
+    x0, y0, _, _ = spec.crop
+    offset = (x0 * per_pixel - u0, y0 * per_pixel - v0)
+    return resample_bits(bits, per_pixel, offset, (v1 - v0, u1 - u0))
+
+
+def _marks(
+    bits: Bytes | None, spec: ViewSpec, ratio: float, shown: frozenset[Kind]
+) -> Bytes | None:
+    if bits is None or not np.any(bits & np.uint8(bits_of(shown))):
+        return None
+    return overlay(bits, shown, scale=ratio, origin=spec.marks[:2])

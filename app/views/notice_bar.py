@@ -1,0 +1,66 @@
+"""A calm bar in the window for what went wrong and what to do about it. Never a traceback."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
+
+from app import theme
+
+
+class NoticeBar(QFrame):
+    """One sentence, and a button that puts it away. It stays until then or until all is well.
+
+    Signals
+    -------
+    dismissed : ()
+    """
+
+    dismissed = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("notice")
+        self.setStyleSheet(f"QFrame#notice {{ background: {theme.CARD}; border: none; }}")
+        self.setAccessibleName("Notice")
+        self._text = QLabel()
+        self._text.setWordWrap(True)
+        self._text.setTextFormat(Qt.TextFormat.PlainText)
+        self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._close = QPushButton("Close")
+        self._close.setAccessibleName("Close the notice")
+        self._close.clicked.connect(self._dismiss)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(2 * theme.SPACE, theme.SPACE, 2 * theme.SPACE, theme.SPACE)
+        row.setSpacing(2 * theme.SPACE)
+        row.addWidget(self._text, 1)
+        row.addWidget(self._close)
+        self.hide()
+
+    def say(self, sentence: str) -> None:
+        """Show a sentence."""
+        self._text.setText(sentence)
+        self.setAccessibleDescription(sentence)
+        self.show()
+
+    def clear(self) -> None:
+        """All is well again."""
+        self._text.clear()
+        self.setAccessibleDescription("")
+        self.hide()
+
+    @property
+    def sentence(self) -> str:
+        """What the bar says, or nothing."""
+        return self._text.text()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self._dismiss()
+        else:
+            super().keyPressEvent(event)
+
+    def _dismiss(self) -> None:
+        self.clear()
+        self.dismissed.emit()

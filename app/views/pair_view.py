@@ -1,0 +1,148 @@
+"""The two pictures, side by side, moving as one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+
+from app import theme
+from app.session import Session
+from app.views.canvas import Canvas
+from app.views.viewport import Viewport
+
+_GAP = 2
+
+
+class PairView(QWidget):
+    """Left the photograph as the screen shows it, right the print on its wall.
+
+    Signals
+    -------
+    open_asked : ()
+        The button of the empty window was pressed.
+    """
+
+    open_asked = Signal()
+
+    def __init__(self, session: Session, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.photograph = Canvas("photograph", self)
+        self.print = Canvas("print", self)
+        self._invitation = _Invitation(self.photograph)
+        self._invitation.button.clicked.connect(self.open_asked)
+        for canvas, other in ((self.photograph, self.print), (self.print, self.photograph)):
+            canvas.gestured.connect(self._gesture)
+            canvas.pointed.connect(self._pointer(canvas, other))
+            canvas.left.connect(self._leave)
+        self.photograph.pane_resized.connect(self._resized)
+        session.changed.connect(self._follow)
+        session.drawn.connect(self._show_pixels)
+        session.baked_changed.connect(self._show_surround)
+        self._follow()
+
+    # ---- layout
+
+    def sizeHint(self) -> QSize:
+        return QSize(1200, 560)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(640, 240)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        half = (self.width() - _GAP) // 2
+        self.photograph.setGeometry(0, 0, half, self.height())
+        self.print.setGeometry(self.width() - half, 0, half, self.height())
+        self._invitation.setGeometry(self.photograph.rect())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(theme.GROUND))
+        painter.end()
+
+    # ---- listening
+
+    def _resized(self, size: QSize) -> None:
+        self._session.set_pane(size.width(), size.height(), self.devicePixelRatioF())
+
+    def _follow(self) -> None:
+        view = self._session.viewport
+        for canvas in (self.photograph, self.print):
+            canvas.show_viewport(view)
+        self._invitation.setVisible(view is None)
+        self.photograph.show_caption(
+            "" if view is None else f"Photograph   {zoom_text(view.scale)}"
+        )
+        self.print.show_caption("" if view is None else "Print")
+
+    def _show_pixels(self) -> None:
+        session = self._session
+        for canvas in (self.photograph, self.print):
+            canvas.show_frames(session.base, session.detail)
+
+    def _show_surround(self) -> None:
+        baked = self._session.baked
+        if baked is not None:
+            self.print.show_surround(_colour(baked.wall_bgr), _colour(baked.paper_bgr))
+
+    # ---- gestures
+
+    def _gesture(self, change: Callable[[Viewport], Viewport]) -> None:
+        self._session.gesture(change)
+
+    def _pointer(self, canvas: Canvas, other: Canvas) -> Callable[[float, float], None]:
+        def pointed(x: float, y: float) -> None:
+            # Under the mouse the arrow itself points; from the keyboard the cross does.
+            canvas.show_cross(None if canvas.underMouse() else (x, y))
+            other.show_cross((x, y))
+            self._session.probe(x, y)
+
+        return pointed
+
+    def _leave(self) -> None:
+        for canvas in (self.photograph, self.print):
+            canvas.show_cross(None)
+        self._session.stop_probing()
+
+
+class _Invitation(QWidget):
+    """What an empty window says."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        words = QLabel("Drop a photograph here")
+        words.setFont(theme.font(theme.SENTENCE_PX))
+        words.setStyleSheet("color: #000000;")
+        self.button = QPushButton("Open a photograph…")
+        self.button.setStyleSheet(
+            "QPushButton { color: #000000; border: 1px solid #2c2c2c; padding: 6px 16px; }"
+            f"QPushButton:hover {{ background: #868686; }}"
+            f"QPushButton:focus {{ border: 2px solid {theme.FOCUS}; }}"
+        )
+        column = QVBoxLayout(self)
+        column.setSpacing(2 * theme.SPACE)
+        column.addStretch(1)
+        column.addWidget(words, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignHCenter)
+        column.addStretch(1)
+
+
+def _colour(bgr: np.ndarray) -> QColor:
+    blue, green, red = (int(value) for value in bgr)
+    return QColor(red, green, blue)
+
+
+def zoom_text(scale: float) -> str:
+    """Monitor pixels for each pixel of the file.
+
+    >>> zoom_text(1.0), zoom_text(0.25), zoom_text(2.0)
+    ('1 : 1', '25 %', '200 %')
+    """
+    if scale == 1.0:
+        return "1 : 1"
+    return f"{scale * 100:.0f} %" if scale >= 0.1 else f"{scale * 100:.1f} %"

@@ -1,0 +1,63 @@
+"""A calm sign that something is being worked out."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app import theme
+
+_TICK_MS = 40
+_GLIDE = 75  # ticks from end to end and back
+
+
+class WorkSign(QWidget):
+    """Words, and under them a short line that glides to and fro; nothing when all is done."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.words = ""
+        self._tick = 0
+        self._timer = QTimer(self)
+        self._timer.setInterval(_TICK_MS)
+        self._timer.timeout.connect(self._glide)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName("Work in progress")
+
+    def say(self, words: str) -> None:
+        """What is being worked on, '' for nothing."""
+        if words == self.words:
+            return
+        self.words = words
+        self.setAccessibleDescription(words or "nothing")
+        if words and not self._timer.isActive():
+            self._tick = 0
+            self._timer.start()
+        elif not words:
+            self._timer.stop()
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        return QSize(210, 40)
+
+    def _glide(self) -> None:
+        self._tick = (self._tick + 1) % _GLIDE
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self.words:
+            return
+        painter = QPainter(self)
+        painter.setFont(theme.font(theme.SMALL_PX))
+        painter.setPen(QColor(theme.QUIET))
+        box = self.rect().adjusted(0, 2, 0, 0)
+        painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, self.words)
+        length = 120
+        track = QRect(self.width() - length, 28, length, 2)
+        painter.fillRect(track, QColor(theme.LINE))
+        there = 1 - abs(2 * self._tick / _GLIDE - 1)  # 0 to 1 and back
+        part = length // 4
+        at = QPoint(track.left() + round(there * (length - part)), track.top())
+        painter.fillRect(QRect(at, QSize(part, 2)), QColor(theme.QUIET))
+        painter.end()

@@ -1,0 +1,58 @@
+"""Start the program with its window."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+
+from app import theme
+from app.main_window import MainWindow
+from app.session import Session
+from app.state import Setting
+from app.tools import Tools, load_tools
+
+
+def make_application(arguments: list[str] | None = None) -> QApplication:
+    """The application, dressed; the one that exists already where there is one."""
+    existing = QApplication.instance()
+    if isinstance(existing, QApplication):
+        application = existing
+    else:
+        application = QApplication(arguments if arguments is not None else sys.argv[:1])
+    application.setApplicationName("stocklight")
+    application.setApplicationDisplayName("")
+    theme.dress(application)
+    return application
+
+
+def make_window(
+    setting: Setting | None = None, load: Callable[[], Tools] = load_tools
+) -> MainWindow:
+    """A window that begins to work as soon as it has been shown."""
+    window = MainWindow(Session(setting, load=load))
+    QTimer.singleShot(0, window.session.start)
+    return window
+
+
+def run_window(setting: Setting | None = None) -> int:
+    """Open the window and run until it is closed.
+
+    Parameters
+    ----------
+    setting
+        What to begin with; its photograph is opened.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
+    application = make_application()
+    window = make_window(setting)
+    fitted = window.size().boundedTo(window.screen().availableSize())
+    window.resize(fitted)
+    window.show()
+    return application.exec()
