@@ -239,6 +239,8 @@ def main(words: Sequence[str] | None = None) -> int:
         # The reader of a pipe has gone: nothing more can be said, and that is no failure.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return OK
+    except OSError as error:
+        return _report(f"{error.filename or 'a file'}: {error.strerror}; check the name")
     except (KeyboardInterrupt, _Terminated):
         print("stocklight: stopped", file=sys.stderr)
         return STOPPED

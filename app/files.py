@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -57,18 +57,28 @@ def atomic_output(path: Path | str, inputs: Iterable[Path | str] = ()) -> Iterat
 def refuse_inputs(path: Path | str, inputs: Iterable[Path | str]) -> None:
     """Raise :class:`~proofing.errors.OutputError` when `path` is one of the files read."""
     path = Path(path)
-    if path.is_dir():
+    if _is(Path.is_dir, path):
         raise OutputError(f"{path} is a folder; name a file in it", path)
     for given in inputs:
         source = Path(given)
-        try:
-            same = source.exists() and path.exists() and source.samefile(path)
-        except OSError:
-            same = False
+        both = _is(Path.exists, source) and _is(Path.exists, path)
+        same = both and source.samefile(path)
         if same or source.absolute() == path.absolute():
             raise OutputError(
                 f"{path} is a file that is being read; choose another name for the output", path
             )
+
+
+def is_file(name: Path | str) -> bool:
+    """Whether there is a file of that name; no error for a name that can be none."""
+    return _is(Path.is_file, Path(name))
+
+
+def _is(question: Callable[[Path], bool], path: Path) -> bool:
+    try:
+        return question(path)
+    except OSError:  # such as a name that is too long
+        return False
 
 
 def free_name(folder: Path, stem: str, suffix: str) -> Path:

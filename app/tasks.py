@@ -14,7 +14,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
-from app.files import atomic_output, free_name, refuse_inputs, writable
+from app.files import atomic_output, free_name, is_file, refuse_inputs, writable
 from app.state import (
     Facts,
     Setting,
@@ -89,7 +89,7 @@ def inputs_of(setting: Setting) -> tuple[str, ...]:
     files = [setting.photograph, setting.stock]
     if screen not in (SRGB_SCREEN, SYSTEM_SCREEN):
         files.append(screen)
-    return tuple(name for name in files if name and Path(name).is_file())
+    return tuple(name for name in files if name and is_file(name))
 
 
 def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> Job:
@@ -488,10 +488,11 @@ def view(setting: Setting) -> int:
         from app.window import run_window
 
         return run_window(setting)
-    print(f"stocklight: {hindrance}", file=sys.stderr)
     if not setting.photograph:
-        raise PhotographError("name a photograph: stocklight PHOTO")
-    return _view_without_window(setting)
+        raise PhotographError(f"{hindrance} To do without a window, name a photograph.")
+    code = _view_without_window(setting)
+    print(f"stocklight: {hindrance}", file=sys.stderr)
+    return code
 
 
 def _view_without_window(setting: Setting) -> int:

@@ -1,0 +1,645 @@
+"""The command from its words to its files, on small pictures."""
+
+from __future__ import annotations
+
+import argparse
+import errno
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import tifffile
+from PIL import Image, ImageCms
+
+from app import command_line, tasks
+from app.command_line import build_parser, main, setting_of, with_command
+from app.state import ROWS, SETTINGS, Row, Setting
+from proofing.findings.kinds import Kind
+from tests.app.other_values import OTHER_VALUES
+
+ROOT = Path(__file__).resolve().parents[2]
+FOGRA39 = ROOT / "tests/reference/icc/FOGRA39L_coated.icc"
+PROMISED_KINDS = {
+    "out_of_gamut", "blocked_shadows", "blown_highlights", "clipped_in_file", "beyond_screen",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def engine() -> Any:
+    """One engine for all tests: it remembers, as it does in the window."""
+    from proofing.proof import Engine
+
+    return Engine()
+
+
+@pytest.fixture(autouse=True)
+def _shared_engine(engine: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tasks, "_engine", lambda: engine)
+    # A quarter of the nodes a side: the command's own work is under test, not the table's.
+    monkeypatch.setattr(tasks, "NODES", 17)
+
+
+@pytest.fixture(autouse=True)
+def _handlers() -> Iterator[None]:
+    before = signal.getsignal(signal.SIGTERM)
+    yield
+    signal.signal(signal.SIGTERM, before)
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder to work in, holding a small picture of sRGB patches, white and black among them."""
+    monkeypatch.chdir(tmp_path)
+    patches = [
+        (255, 255, 255), (0, 0, 0), (119, 119, 119), (0, 0, 255), (0, 255, 0), (150, 90, 60),
+    ]  # fmt: skip
+    codes = np.repeat(np.array([patches], np.uint8), 20, axis=0).repeat(10, axis=1)
+    Image.fromarray(codes).save(tmp_path / "patches.png", dpi=(300, 300))
+    return tmp_path
+
+
+def _left(folder: Path) -> set[str]:
+    return {path.name for path in folder.iterdir()}
+
+
+# ---- words ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("row", [row for row in ROWS if row.option], ids=lambda row: row.id)
+def test_every_setting_has_an_option_that_reaches_it(row: Row) -> None:
+    """What an option reads is what the setting then holds; all else is as at the start."""
+    value = OTHER_VALUES[row.id]
+    words = ["inspect", "a.tif"]
+    words += [f"--no-{row.option}"] if row.kind == "switch" else [f"--{row.option}",
+                                                                  row.format(value)]  # fmt: skip
+    setting = setting_of(build_parser().parse_args(words))
+    assert setting == Setting().change(**{row.id: value})
+
+
+def test_the_commands_that_print_share_all_options() -> None:
+    """Whoever knows one knows them all; only what would have no effect is left out."""
+
+    def options(command: str) -> set[str]:
+        parser = build_parser()
+        sub = next(a for a in parser._actions if isinstance(a, argparse._SubParsersAction))
+        return {a.dest for a in sub.choices[command]._actions} & set(SETTINGS) - {"photograph"}
+
+    everything = {row.id for row in ROWS if row.option}
+    assert options("view") == options("pair") == options("inspect") == everything
+    assert options("simulate") == everything - {"marks"}
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        ([], ["view"]),
+        (["a.tif"], ["view", "a.tif"]),
+        (["--stock", "baryta", "a.tif"], ["view", "--stock", "baryta", "a.tif"]),
+        (["pair", "a.tif"], ["pair", "a.tif"]),
+        (["./pair"], ["view", "./pair"]),
+        (["--help"], ["--help"]),
+    ],
+)
+def test_view_is_the_command_where_none_is_named(words: list[str], expected: list[str]) -> None:
+    """`stocklight PHOTO` opens the window."""
+    assert expected == with_command(words)
+
+
+@pytest.mark.parametrize(
+    "words", [["--help"], *([name, "--help"] for name in ("view", "pair", "simulate", "inspect"))]
+)
+def test_help_is_help(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    """It goes to the output and is no error."""
+    assert main(words) == 0
+    said = capsys.readouterr()
+    assert said.err == ""
+    assert "usage: stocklight" in said.out
+    if len(words) == 2:
+        for row in ROWS:
+            if row.option and (row.id != "marks" or words[0] != "simulate"):
+                assert f"--{row.option}" in said.out
+
+
+def test_help_loads_no_engine_and_no_toolkit() -> None:
+    """Help comes at once because nothing heavy is imported for it."""
+    program = (
+        "import sys; from app.command_line import main; main(['pair', '--help'])\n"
+        "heavy = {'numpy', 'colour', 'numba', 'scipy', 'PIL', 'imagecodecs', 'PySide6'}\n"
+        "print(sorted(heavy & set(sys.modules)), file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, cwd=ROOT, check=True
+    )
+    assert done.stderr == "[]\n"
+
+
+# ---- simulate ------------------------------------------------------------------------------
+
+
+def test_simulate_writes_16_bits_with_the_screens_profile_and_the_print_size(folder: Path) -> None:
+    """The TIFF says what its codes mean and how large the print is."""
+    assert main(["simulate", "patches.png", "--size", "6x2cm", "--output", "out.tif"]) == 0
+    with tifffile.TiffFile("out.tif") as file:
+        page = file.pages[0]
+        assert isinstance(page, tifffile.TiffPage)
+        picture = page.asarray()
+        resolution = page.tags["XResolution"].value
+        profile = page.tags["InterColorProfile"].value
+    assert picture.shape == (20, 60, 3)
+    assert picture.dtype == np.uint16
+    assert resolution[0] / resolution[1] == pytest.approx(60 / (6 / 2.54), abs=0.01)
+    description = ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(_file(profile)))
+    assert "sRGB" in description
+    assert _left(folder) == {"patches.png", "out.tif"}
+
+
+def test_png_and_tiff_show_the_same(folder: Path) -> None:
+    """8 bits are the 16 bits, rounded."""
+    for name in ("out.tif", "out.png"):
+        assert main(["simulate", "patches.png", "--light", "A", "--output", name]) == 0
+    sixteen = tifffile.imread("out.tif").astype(float) / 257
+    with Image.open("out.png") as image:
+        assert image.info["icc_profile"]
+        eight = np.asarray(image).astype(float)
+    assert np.abs(sixteen - eight).max() <= 0.51
+
+
+def test_a_dim_room_looks_dim_unless_white_is_matched(folder: Path) -> None:
+    """The options reach the picture: 50 lx darken it, a matched white does not."""
+    means = {}
+    for name, words in {
+        "bright": [],
+        "dim": ["--lux", "hallway"],
+        "matched": ["--lux", "hallway", "--look", "matched"],
+    }.items():
+        assert main(["simulate", "patches.png", *words, "-o", "o.png"]) == 0
+        with Image.open("o.png") as image:
+            means[name] = float(np.asarray(image)[:, :10].mean())
+    assert means["dim"] < means["bright"] - 20
+    assert means["matched"] > means["dim"] + 20
+
+
+def test_print_lab_of_a_described_stock_ends_at_its_white_and_black(folder: Path) -> None:
+    """Relative colorimetric puts white on bare paper; black point compensation black on black.
+
+    Paper white and black: the values of the stock's own record.
+    """
+    assert main(["simulate", "patches.png", "--as-print-lab", "--output", "lab.tif"]) == 0
+    Lab = tifffile.imread("lab.tif")
+    assert Lab.dtype == np.float32
+    np.testing.assert_allclose(Lab[0, 0], [96.5, 1.5, -7.0], atol=0.1)
+    assert Lab[0, 15][0] == pytest.approx(15.5, abs=0.3)
+
+
+@pytest.mark.parametrize(("intent", "number"), [("relative", 1), ("perceptual", 0)])
+def test_print_lab_of_a_profile_is_what_another_library_computes(
+    folder: Path, intent: str, number: int
+) -> None:
+    """sRGB to FOGRA39 to Lab, against LittleCMS through Pillow, whose Lab has 8 bits.
+
+    One code of its L* is 0.4, of its a* and b* 1; neutral and moderate colours, so that a
+    rounding of CMYK codes to 8 bits stays below one and a half dE.
+    """
+    from proofing.colorimetry import delta_E_00
+
+    words = ["--stock", str(FOGRA39), "--intent", intent, "--as-print-lab", "-o", "lab.tif"]
+    assert main(["simulate", "patches.png", *words]) == 0
+    ours = tifffile.imread("lab.tif")[0, 5::10]
+
+    source = ImageCms.createProfile("sRGB")
+    press = ImageCms.getOpenProfile(str(FOGRA39))
+    to_press = ImageCms.buildTransform(
+        source, press, "RGB", "CMYK", number, ImageCms.Flags.BLACKPOINTCOMPENSATION
+    )
+    to_Lab = ImageCms.buildTransform(press, ImageCms.createProfile("LAB"), "CMYK", "LAB", 3)
+    with Image.open("patches.png") as image:
+        there = ImageCms.applyTransform(ImageCms.applyTransform(image, to_press), to_Lab)
+    codes = np.asarray(there)[0, 5::10].astype(np.uint8)
+    expected = np.column_stack([codes[:, 0] / 2.55, codes[:, 1:].view(np.int8).astype(float)])
+    assert delta_E_00(expected, ours).max() < 1.5
+
+
+def test_transparent_parts_show_bare_paper(folder: Path) -> None:
+    """On the screen and in the print's Lab alike."""
+    codes = np.zeros((20, 20, 4), np.uint8)
+    codes[:, 10:, 3] = 255
+    Image.fromarray(codes).save("holes.png")
+    assert main(["simulate", "holes.png", "--as-print-lab", "-o", "lab.tif"]) == 0
+    np.testing.assert_allclose(tifffile.imread("lab.tif")[0, 0], [96.5, 1.5, -7.0], atol=0.1)
+    assert main(["simulate", "holes.png", "-o", "a.tif"]) == 0
+    assert main(["simulate", "patches.png", "-o", "b.tif"]) == 0
+    hole, white = tifffile.imread("a.tif")[0, 0], tifffile.imread("b.tif")[0, 0]
+    assert np.abs(hole.astype(int) - white.astype(int)).max() < 200
+
+
+# ---- pair ----------------------------------------------------------------------------------
+
+
+def test_pair_writes_one_png_and_says_the_sentence(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same sentence heads the output; the profile is embedded."""
+    assert main(["pair", "patches.png", "--stock", "baryta", "--output", "pair.png"]) == 0
+    with Image.open("pair.png") as image:
+        assert image.mode == "RGB"
+        assert image.info["icc_profile"]
+    said = capsys.readouterr()
+    assert said.out.startswith("patches.png on baryta (typical values), 3 × 1 cm, rendered")
+    assert said.out.endswith("Written: pair.png\n")
+    assert said.err == ""
+
+
+# ---- inspect -------------------------------------------------------------------------------
+
+
+def test_inspect_json_has_the_promised_shape(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Scripts depend on these names."""
+    Image.fromarray(np.full((8, 9), 90, np.uint8)).save("grey.tif")
+    words = ["patches.png", "grey.tif", "--stock", "Canvas", "--lux", "gallery wall", "--json"]
+    assert main(["inspect", *words]) == 0
+    reports = json.loads(capsys.readouterr().out)
+    assert [report["file"] for report in reports] == ["patches.png", "grey.tif"]
+    first = reports[0]
+    assert {"file", "photograph", "setting", "marks"} <= set(first)
+    photograph = {"width", "height", "mode", "bits", "space", "profile", "ppi"}
+    assert photograph <= set(first["photograph"])
+    assert (first["photograph"]["width"], first["photograph"]["height"]) == (60, 20)
+    assert first["photograph"]["ppi"] == pytest.approx(300, abs=0.1)
+    assert reports[1]["photograph"]["mode"] == "grey"
+    assert set(first["setting"]) == set(SETTINGS)
+    assert first["setting"]["stock"] == "canvas"
+    assert first["setting"]["illuminance"] == "gallery wall"
+    assert Setting.from_dict(first["setting"]).stock == "canvas"
+    shares = {mark["kind"]: mark["share"] for mark in first["marks"]}
+    assert set(shares) == PROMISED_KINDS
+    assert all(0.0 <= share <= 1.0 for share in shares.values())
+
+
+def test_inspect_counts_what_is_known_to_be_lost(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Pure sRGB green and blue lie outside canvas; white, black, green and blue are clipped.
+
+    Four of the six patches have a channel at the top or all at the bottom; the two primaries
+    have a chroma (Lab 87.8 -79 81 and 30 68 -112, IEC 61966-2-1) that no matte stock comes
+    near (REFERENCE medium gamuts of ISO 12640-3, from memory).
+    """
+    assert main(["inspect", "patches.png", "--stock", "canvas", "--json"]) == 0
+    marks = json.loads(capsys.readouterr().out)[0]["marks"]
+    shares = {mark["kind"]: mark["share"] for mark in marks}
+    assert shares["clipped_in_file"] == pytest.approx(4 / 6)
+    assert shares["out_of_gamut"] == pytest.approx(2 / 6)
+
+
+def test_inspect_goes_on_after_a_file_that_cannot_be_read(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The others are reported, the bad one is named in one line, and the status tells."""
+    (folder / "broken.jpg").write_bytes(b"\xff\xd8\xff" + bytes(20))
+    words = ["inspect", "broken.jpg", "patches.png", "missing.tif"]
+    assert main([*words, "--json"]) == 2
+    said = capsys.readouterr()
+    reports = json.loads(said.out)
+    assert [bool(report["photograph"]) for report in reports] == [False, True, False]
+    assert [bool(report.get("error")) for report in reports] == [True, False, True]
+    assert len(said.err.splitlines()) == 2
+    assert main(words) == 2
+    said = capsys.readouterr()
+    assert said.out.startswith("patches.png on smooth matte (typical values)")
+    assert "missing.tif" in said.err
+
+
+def test_inspect_in_words_has_facts_and_marks(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Sentence, file, and one line for each kind that is lost; hidden kinds stay hidden."""
+    assert main(["inspect", "patches.png"]) == 0
+    out = capsys.readouterr().out
+    assert "The file: 60 × 20 px, RGB, 8 bits a channel, sRGB (assumed), 300 ppi." in out
+    assert "67 %  Clipped in the file: " in out
+    assert main(["inspect", "patches.png", "--marks", "blown_highlights"]) == 0
+    out = capsys.readouterr().out
+    assert "Clipped in the file" not in out
+
+
+# ---- lists ---------------------------------------------------------------------------------
+
+
+def test_stocks_json_has_the_promised_shape(capsys: pytest.CaptureFixture[str]) -> None:
+    """Scripts depend on these names."""
+    assert main(["stocks", "--json"]) == 0
+    stocks = json.loads(capsys.readouterr().out)
+    promised = {
+        "name", "class", "kind", "white_Lab", "black_Lab", "Dmax", "gamut_volume", "provenance",
+    }  # fmt: skip
+    assert stocks
+    for stock in stocks:
+        assert promised <= set(stock)
+        assert stock["kind"] in ("described", "profiled")
+        assert len(stock["white_Lab"]) == len(stock["black_Lab"]) == 3
+        assert stock["white_Lab"][0] > 90 > 30 > stock["black_Lab"][0]
+        assert 1.3 < stock["Dmax"] < 2.6
+        assert 300_000 < stock["gamut_volume"] < 1_200_000
+        assert stock["provenance"]
+
+
+@pytest.mark.parametrize(
+    ("command", "keys"),
+    [
+        ("lights", {"name", "cct_K", "duv", "fidelity_Rf", "provenance", "caution"}),
+        ("glazings", {"name", "transmittance", "reflectance", "provenance"}),
+    ],
+)
+def test_other_lists_have_names_numbers_and_provenance(
+    command: str, keys: set[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is listed without saying where it comes from."""
+    assert main([command, "--json"]) == 0
+    records = json.loads(capsys.readouterr().out)
+    assert len(records) > 3
+    for record in records:
+        assert keys <= set(record)
+        assert record["provenance"]
+
+
+@pytest.mark.parametrize("command", ["stocks", "lights", "glazings"])
+def test_lists_in_words_name_everything_that_json_names(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In the same order, one line each."""
+    main([command, "--json"])
+    names = [record["name"] for record in json.loads(capsys.readouterr().out)]
+    assert main([command]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert len(names) == len(lines[1 : lines.index("")])
+    for name, line in zip(names, lines[1:], strict=False):
+        assert line.startswith(name)
+
+
+def test_what_is_listed_can_be_asked_for(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Every light and glazing by its listed name; a stock by its listed name."""
+    listed = {}
+    for command in ("stocks", "lights", "glazings"):
+        main([command, "--json"])
+        listed[command] = [record["name"] for record in json.loads(capsys.readouterr().out)]
+    from app.state import canonical
+    from proofing.catalogue import Catalogue
+
+    catalogue = Catalogue.load()
+    for row, names in zip(("stock", "light", "glazing"), listed.values(), strict=True):
+        for name in names:
+            setting = Setting().change(**{row: name})
+            assert setting == canonical(setting, catalogue)
+
+
+# ---- errors --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("words", "text"),
+    [
+        (["simulate", "missing.tif", "-o", "o.tif"], "missing.tif"),
+        (["simulate", "patches.png", "-o", "o.jpg"], "must end in .tif"),
+        (["simulate", "patches.png", "--as-print-lab", "-o", "o.png"], "must end in .tif"),
+        (["simulate", "patches.png", "-o", "no/o.tif"], "there is no folder no"),
+        (["pair", "patches.png", "-o", "o.tif"], "must end in .png"),
+        (["pair", "patches.png", "--stock", "vellum", "-o", "o.png"], "smooth matte"),
+        (["pair", "patches.png", "--light", "moonlight", "-o", "o.png"], "moonlight"),
+        (["pair", "patches.png", "--glazing", "wax", "-o", "o.png"], "no glass"),
+        (["pair", "patches.png", "--lux", "moon", "-o", "o.png"], "hallway"),
+        (["pair", "patches.png", "--stock", "gone.icc", "-o", "o.png"], "check the path"),
+        (["pair", "patches.png", "--stock", "patches.png", "-o", "o.png"], "patches.png"),
+        (["pair", "patches.png", "--screen-profile", "gone.icc", "-o", "o.png"], "gone.icc"),
+        (["pair", "patches.png", "--screen-profile", str(FOGRA39), "-o", "o.png"], "monitor"),
+        (["pair", "patches.png", "--screen-black", "19", "--screen-luminance", "40",
+          "-o", "o.png"], "a fifth"),
+        (["inspect", "patches.png", "--intent", "nicest"], "relative"),
+        (["inspect", "patches.png", "--size", "0x0"], "choose sides"),
+        (["inspect", "patches.png", "--papers", "3"], "--papers"),
+        (["inspect"], "PHOTO"),
+        (["pair", "patches.png", "--stock", "x" * 300, "-o", "o.png"], "xxx"),
+        (["pair", "x" * 300, "-o", "o.png"], "xxx"),
+        (["pair", "patches.png", "-o", "x" * 300 + ".png"], "cannot be written"),
+        (["simulate", "patches.png"], "--output"),
+        (["stocks", "everything"], "everything"),
+    ],
+)  # fmt: skip
+def test_an_error_is_one_line_and_leaves_nothing_behind(
+    words: list[str], text: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit status 2, no traceback, nothing on the output, no file."""
+    assert main(words) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert len(said.err.splitlines()) == 1
+    assert said.err.startswith("stocklight")
+    assert text in said.err
+    assert _left(folder) == {"patches.png"}
+
+
+@pytest.mark.parametrize("link", ["plain", "symbolic", "hard", "dotted"])
+def test_an_input_is_never_written_onto(
+    link: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By whatever name it is given."""
+    before = (folder / "patches.png").read_bytes()
+    output = {"plain": "patches.png", "dotted": f"../{folder.name}/patches.png"}.get(link, "o.png")
+    if link == "symbolic":
+        Path(output).symlink_to("patches.png")
+    if link == "hard":
+        Path(output).hardlink_to("patches.png")
+    for command in ("simulate", "pair"):
+        assert main([command, "patches.png", "-o", output]) == 2
+        assert "choose another name" in capsys.readouterr().err
+    assert before == (folder / "patches.png").read_bytes()
+
+
+def test_a_disk_that_fills_up_leaves_the_old_file(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Half a file is never left, and the file that was there stays."""
+
+    def half(file: Path, *_: object, **__: object) -> None:
+        Path(file).write_bytes(b"II*\0half")
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    (folder / "out.tif").write_bytes(b"old")
+    monkeypatch.setattr(tifffile, "imwrite", half)
+    assert main(["simulate", "patches.png", "-o", "out.tif"]) == 2
+    said = capsys.readouterr()
+    assert "No space left on device" in said.err
+    assert len(said.err.splitlines()) == 1
+    assert (folder / "out.tif").read_bytes() == b"old"
+    assert _left(folder) == {"patches.png", "out.tif"}
+
+
+@pytest.mark.parametrize("stop", [KeyboardInterrupt, command_line._Terminated])
+def test_stopping_leaves_nothing_behind(
+    stop: type[BaseException],
+    folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """In the middle of writing, by the keyboard or by the system."""
+
+    def half(file: Path, *_: object, **__: object) -> None:
+        Path(file).write_bytes(b"II*\0half")
+        raise stop
+
+    monkeypatch.setattr(tifffile, "imwrite", half)
+    assert main(["simulate", "patches.png", "-o", "out.tif"]) == 130
+    assert capsys.readouterr().err == "stocklight: stopped\n"
+    assert _left(folder) == {"patches.png"}
+
+
+def test_too_little_memory_is_said_in_one_line(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No traceback for a picture that is too large for the computer."""
+
+    def too_large(*_: object, **__: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr(tasks, "inspect", too_large)
+    assert main(["inspect", "patches.png"]) == 2
+    assert "not enough memory" in capsys.readouterr().err
+
+
+# ---- as a process --------------------------------------------------------------------------
+
+
+def _environment(**changes: str) -> dict[str, str]:
+    hidden = ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    kept = {name: value for name, value in os.environ.items() if name not in hidden}
+    return {**kept, "PYTHONPATH": str(ROOT), **changes}
+
+
+def test_simulate_and_inspect_import_no_toolkit(folder: Path) -> None:
+    """A server without a display, or without the toolkit, can run them."""
+    program = (
+        "import sys\n"
+        "from app.command_line import main\n"
+        "codes = [main(['inspect', 'patches.png', '--json']),\n"
+        "         main(['simulate', 'patches.png', '--output', 'o.png']),\n"
+        "         main(['pair', 'patches.png', '--output', 'p.png'])]\n"
+        "toolkit = [name for name in sys.modules if name.split('.')[0] in\n"
+        "           ('PySide6', 'shiboken6', 'PyQt6')]\n"
+        "print(codes, toolkit, file=sys.stderr)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-W", "error::DeprecationWarning", "-c", program],
+        capture_output=True, text=True, cwd=folder, env=_environment(), check=True,
+    )  # fmt: skip
+    assert done.stderr == "[0, 0, 0] []\n"
+    assert _left(folder) == {"patches.png", "o.png", "p.png"}
+
+
+def test_view_without_a_display_writes_the_pair_instead(folder: Path) -> None:
+    """The same command still does the main job; what to set is said in one sentence."""
+    done = subprocess.run(
+        [sys.executable, "-m", "app", "patches.png", "--stock", "baryta"],
+        capture_output=True, text=True, cwd=folder, env=_environment(), check=False,
+    )  # fmt: skip
+    assert done.returncode == 0
+    assert len(done.stderr.splitlines()) == 1
+    assert "DISPLAY" in done.stderr
+    assert "Clipped in the file" in done.stdout
+    path = Path(done.stdout.splitlines()[-1].removeprefix("Written instead of a window: "))
+    assert path == folder / "patches on baryta.png"
+    with Image.open(path) as image:
+        assert image.width == 2400
+
+
+def test_a_pipe_whose_reader_has_gone_is_no_error(folder: Path) -> None:
+    """`stocklight lights | head -1` ends quietly."""
+    reader, writer = os.pipe()
+    os.close(reader)
+    done = subprocess.run(
+        [sys.executable, "-m", "app", "glazings"], stdout=writer, stderr=subprocess.PIPE,
+        text=True, cwd=folder, env=_environment(), check=False,
+    )  # fmt: skip
+    os.close(writer)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+# ---- view ----------------------------------------------------------------------------------
+
+
+def test_view_opens_the_window_where_it_can(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With the setting that the words ask for; without a photograph, the demonstration's."""
+    import app.display
+    import app.window
+
+    opened: list[Setting] = []
+    monkeypatch.setattr(app.display, "obstacle", lambda: "")
+    monkeypatch.setattr(app.window, "run_window", lambda setting: opened.append(setting) or 0)
+    assert main(["patches.png", "--stock", "baryta"]) == 0
+    assert main([]) == 0
+    assert opened[0] == Setting(photograph="patches.png", stock="baryta")
+    assert opened[1].photograph == str(tasks.demonstration_picture() or "")
+
+
+def test_view_without_window_or_writable_folder_writes_to_a_temporary_one(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:  # fmt: skip
+    """And prints where."""
+    import app.display
+
+    monkeypatch.setattr(app.display, "obstacle", lambda: "No display.")
+    monkeypatch.setattr(tasks, "writable", lambda place: place != folder)
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path_factory.mktemp("elsewhere")))
+    assert main(["patches.png"]) == 0
+    said = capsys.readouterr()
+    path = Path(said.out.splitlines()[-1].removeprefix("Written instead of a window: "))
+    assert path.is_file()
+    assert path.parent != folder
+    assert _left(folder) == {"patches.png"}
+
+
+def test_view_never_writes_over_what_is_there(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file that nobody named gets a name of its own."""
+    import app.display
+
+    monkeypatch.setattr(app.display, "obstacle", lambda: "No display.")
+    (folder / "patches on smooth matte.png").write_bytes(b"old")
+    assert main(["patches.png"]) == 0
+    assert (folder / "patches on smooth matte.png").read_bytes() == b"old"
+    assert (folder / "patches on smooth matte 2.png").is_file()
+
+
+def test_view_without_anything_to_show_says_so(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Neither a display nor a photograph nor the demonstration."""
+    import app.display
+
+    monkeypatch.setattr(app.display, "obstacle", lambda: "There is no display here.")
+    monkeypatch.setattr(tasks, "demonstration_picture", lambda: None)
+    assert main([]) == 2
+    said = capsys.readouterr().err
+    assert len(said.splitlines()) == 1
+    assert "no display" in said
+    assert "name a photograph" in said
+
+
+def test_marks_are_the_promised_ones() -> None:
+    """The table of settings, the JSON and the kinds agree."""
+    assert {kind.value for kind in Kind} == PROMISED_KINDS
+
+
+def _file(data: bytes) -> Any:
+    import io
+
+    return io.BytesIO(data)
