@@ -152,33 +152,36 @@ def colour_matching_functions() -> Float:
 def weights_for(wavelengths_nm: npt.ArrayLike, power: npt.ArrayLike) -> Float:
     """Tristimulus weights at :data:`WAVELENGTHS_NM` for a light.
 
-    The light and the observer are taken at 1 nm; a reflectance known every 10 nm stands for a
-    piecewise-linear curve, so each 1 nm product is shared between the two nearest grid points
-    (the linear variant of ASTM E2022's interpolation). What lies outside 380..730 nm counts
-    for the end points, as ASTM E308 asks.
-
     Parameters
     ----------
     wavelengths_nm, power
-        (M,), the light's relative spectral power.
+        (M,), the light's relative spectral power; read at 1 nm by linear interpolation, zero
+        outside.
 
     Returns
     -------
     ndarray
         (36, 3); ``weights.sum(axis=0)`` is the light's white with ``Y = 1``.
+
+    Notes
+    -----
+    ASTM E2022-11 (Lagrange interpolation of the reflectance, light and observer at 1 nm), through
+    colour-science; what lies outside 380..730 nm counts for the end points, as in ASTM E308.
     """
-    cmfs = colour_matching_functions()
-    nm = cmfs[:, 0]
-    S = np.interp(nm, np.asarray(wavelengths_nm), np.asarray(power), left=0.0, right=0.0)
-    product = S[:, None] * cmfs[:, 1:]
-    position = np.clip((nm - WAVELENGTHS_NM[0]) / 10.0, 0.0, len(WAVELENGTHS_NM) - 1.0)
-    low = np.minimum(position.astype(np.intp), len(WAVELENGTHS_NM) - 2)
-    fraction = (position - low)[:, None]
-    weights = np.zeros((len(WAVELENGTHS_NM), 3))
-    np.add.at(weights, low, product * (1.0 - fraction))
-    np.add.at(weights, low + 1, product * fraction)
-    total = product[:, 1].sum()
-    result: Float = weights / total
+    colour = colour_science()
+    cmfs = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy()
+    cmfs = cmfs.align(colour.SpectralShape(360, 780, 1))
+    S = np.interp(cmfs.wavelengths, np.asarray(wavelengths_nm), np.asarray(power), left=0, right=0)
+    light = colour.SpectralDistribution(S, cmfs.wavelengths)
+    wide = colour.colorimetry.tristimulus_weighting_factors_ASTME2022(
+        cmfs, light, colour.SpectralShape(360, 780, 10)
+    )
+    wide = np.asarray(wide, dtype=np.float64)
+    first, last = 2, 2 + len(WAVELENGTHS_NM)  # 380 and one past 730 nm in 360..780
+    weights = wide[first:last].copy()
+    weights[0] += wide[:first].sum(axis=0)
+    weights[-1] += wide[last:].sum(axis=0)
+    result: Float = weights / weights[:, 1].sum()
     return result
 
 
