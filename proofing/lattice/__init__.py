@@ -8,7 +8,7 @@ counts in one pass. :func:`evaluate` does the same without the lattice, exactly 
 """
 
 from proofing.lattice.marks import Clip, Condition, Mark
-from proofing.lattice.pixels import Applied, Histogram, Output, apply, evaluate
+from proofing.lattice.pixels import Applied, Histogram, Output, apply, evaluate, warm_up
 from proofing.lattice.shaper import CodeEncoding, Shaper
 from proofing.lattice.table import COLOURS, ColourFunction, Lattice, bake
 from proofing.lattice.view_bits import resample_bits
@@ -29,4 +29,5 @@ __all__ = [
     "bake",
     "evaluate",
     "resample_bits",
+    "warm_up",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import pickle
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -37,9 +38,9 @@ def compiled(function: Function, signature: Any) -> Function:
     """
     try:
         result: Function = numba.njit([signature], nogil=True, cache=True)(function)
-    except (RuntimeError, OSError):
+    except (RuntimeError, OSError, EOFError, pickle.UnpicklingError):
         # RuntimeError: "no locator available"; OSError: the directory was found but the file
-        # could not be written (full or quota).
+        # could not be written (full or quota); the others: a file cut short.
         result = numba.njit([signature], nogil=True, cache=False)(function)
     return result
 

@@ -182,6 +182,25 @@ def apply(
     return job.applied(counts, tallies.split())
 
 
+def warm_up(code_types: Sequence[npt.DTypeLike] = (np.uint8,), channels: int = 3) -> None:
+    """Compile the kernels, or load them, ahead of the first picture.
+
+    The first time on a machine this takes some seconds, later a few tenths of a second; good
+    for a thread of its own while a window opens.
+
+    Parameters
+    ----------
+    code_types
+        Types of the codes to come.
+    channels
+        Channels of the lattices to come, the three colours included.
+    """
+    from proofing.lattice import _kernels
+
+    for code_type in code_types:
+        _kernels.strip_kernel(np.dtype(code_type).name, -(-channels // _kernels.LANES))
+
+
 def evaluate(
     function: ColourFunction,
     codes: Codes,

@@ -97,3 +97,23 @@ def test_a_full_disk_is_no_failure(monkeypatch):
     i8 = _compiled.types.int64
     assert _compiled.compiled(lambda x: x + 1, i8(i8))(41) == 42
     assert asked == [True, False]
+
+
+@pytest.mark.parametrize("left", [b"", b"\x80\x04nonsense"])
+def test_damaged_files_are_no_failure(monkeypatch, tmp_path, left):
+    """Compiled code cut short, by a power failure say, is not used and stops nothing."""
+    from proofing.lattice import _compiled
+
+    monkeypatch.setattr(_compiled.numba.config, "CACHE_DIR", str(tmp_path))
+    i8 = _compiled.types.int64
+    assert _compiled.compiled(one_more, i8(i8))(41) == 42
+    kept = list(tmp_path.rglob("*.nbc"))
+    assert kept
+    for path in kept:
+        path.write_bytes(left)
+    assert _compiled.compiled(one_more, i8(i8))(41) == 42
+
+
+def one_more(x):
+    """Something to compile."""
+    return x + 1

@@ -21,6 +21,7 @@ from proofing.lattice import (
     apply,
     bake,
     evaluate,
+    warm_up,
 )
 from tests.lattice.simple import GAMMA, LAB, SRGB, codes01, some_codes, tetrahedral
 
@@ -360,6 +361,16 @@ def test_pictures_wider_than_a_block_and_one_pixel_wide():
         expected = tetrahedral(lattice.values, lattice.shaper.coordinates_of(codes01(codes)))
         raw = apply(lattice, codes, output=Output.RAW).raw
         np.testing.assert_allclose(raw, expected, atol=2e-5)
+
+
+def test_warming_up_compiles_what_will_be_used():
+    """After it, a first picture of that kind compiles nothing more."""
+    from proofing.lattice import _kernels
+
+    warm_up([np.uint8, np.uint16], channels=7)
+    before = _kernels.strip_kernel.cache_info().misses
+    apply(random_lattice(3, 4), np.zeros((2, 2, 3), np.uint16))
+    assert _kernels.strip_kernel.cache_info().misses == before
 
 
 def test_empty_pictures():
