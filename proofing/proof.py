@@ -656,7 +656,7 @@ class Engine:
     def _source(self, encoding: Encoding) -> Source:
         def make() -> Source:
             if encoding.kind == "Lab":
-                return Source()
+                return Source(encoding.black_Y)
             black_Y = float(encoding.to_XYZ(np.zeros((1, 3)))[0, 1])
             return Source(max(black_Y, 0.0), encoding.to_XYZ)
 

@@ -367,6 +367,25 @@ def test_sizes_default_to_300_ppi_and_distance_to_one_and_a_half_diagonals() -> 
     assert wanted.size.ppi(wanted.photograph) == pytest.approx(300)
 
 
+def test_a_press_files_black_prints_as_the_stocks_black() -> None:
+    """Black point compensation starts from the file's own black (ISO 18619): full black of a
+    FOGRA39 picture, L* about 9 in the file, lands on the stock's black and not above it."""
+    from proofing.photograph import IccProfile
+    from tests.reference.cgats import ICC_FOLDER
+
+    press = IccProfile.from_file(ICC_FOLDER / "FOGRA39L_coated.icc")
+    cmyk = np.zeros((1, 2, 4), np.uint8)
+    cmyk[0, 0] = [230, 200, 190, 255]
+    picture = photograph_from_array(cmyk, press, mode="CMYK")
+    assert 0.002 < picture.encoding.black_Y < 0.03
+    wanted = request(picture, "baryta")
+    dark = engine().probe(wanted, picture.codes[0, 0])
+    light = engine().probe(wanted, picture.codes[0, 1])
+    assert dark.source_Lab[0] > 5
+    assert dark.print_Lab[0] < catalogue().stock("baryta").black_Lab[0] + 3
+    assert light.print_Lab[0] == pytest.approx(97.0, abs=0.1)
+
+
 @pytest.mark.parametrize(
     "make",
     [

@@ -17,7 +17,7 @@ import hashlib
 import os
 import struct
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -594,6 +594,31 @@ def picture_to_Lab_codes(profile: IccProfile, pixels: npt.NDArray[Any]) -> npt.N
     return codes
 
 
+def black_Y(profile: IccProfile) -> float:
+    """Media-relative luminance factor of the darkest grey a profile's space holds.
+
+    Parameters
+    ----------
+    profile
+        Grey, RGB, CMY, CMYK or Lab.
+
+    Returns
+    -------
+    float
+        0..0.2. L* = 0 is sent into the space with the relative intent and read back, its colour
+        is ignored (the way of ISO 18619:2015); a profile that only describes is asked for full
+        ink, or for no light.
+    """
+    if profile.space == "LAB":
+        return 0.0
+    if profile.to_device:
+        device = Lab_to_device(profile, np.zeros((1, 3)), IccIntent.RELATIVE)
+    else:
+        device = np.full((1, profile.channels), 1.0 if profile.space in _INKS else 0.0)
+    Y = device_to_XYZ(profile, device, IccIntent.RELATIVE)[0, 1]
+    return float(np.clip(Y, 0.0, 0.2))
+
+
 # ---- profiles of our own --------------------------------------------------------------------
 
 
@@ -611,13 +636,15 @@ def srgb_profile() -> IccProfile:
     """
     import imagecodecs
 
-    return IccProfile.from_bytes(_undated(imagecodecs.cms_profile("srgb")))
+    profile = IccProfile.from_bytes(_undated(imagecodecs.cms_profile("srgb")))
+    return replace(profile, description=SRGB.name)
 
 
 @functools.cache
 def adobe_rgb_profile() -> IccProfile:
     """The Adobe RGB (1998) encoding as a matrix profile."""
-    return gamma_profile(563 / 256, ADOBE_RGB.white_xy, ADOBE_RGB.primaries_xy)
+    profile = gamma_profile(563 / 256, ADOBE_RGB.white_xy, ADOBE_RGB.primaries_xy)
+    return replace(profile, description=ADOBE_RGB.name)
 
 
 @functools.lru_cache(maxsize=32)
@@ -659,7 +686,8 @@ def gamma_profile(
         raise ProfileError(
             "these primaries and this white make no colour space; use real chromaticities"
         ) from error
-    return IccProfile.from_bytes(_undated(data))
+    kind = "grey" if primaries_xy is None else "RGB"
+    return replace(IccProfile.from_bytes(_undated(data)), description=f"{kind}, gamma {gamma:.3g}")
 
 
 @functools.cache
@@ -669,7 +697,7 @@ def grey_profile() -> IccProfile:
     def number(value: float) -> bytes:
         return struct.pack(">i", round(value * 65536))
 
-    text = "Grey, sRGB curve".encode("utf-16-be")
+    text = "grey, sRGB curve".encode("utf-16-be")
     curve = (2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045)  # parametric function type 3
     parts = {
         b"desc": b"mluc" + struct.pack(">3I2s2s2I", 0, 1, 12, b"en", b"US", len(text), 28) + text,

@@ -51,15 +51,21 @@ class Encoding:
         ``L*/100, (a* + 128)/255, (b* + 128)/255`` (ICC.1:2022, 6.3.4.2).
     profile
         None for ``'Lab'`` only.
+    black_Y
+        Media-relative luminance factor of the darkest grey of the file's own space, where the
+        codes held are not the file's own (CMYK); the black of the others is that of code 0.
     """
 
     kind: EncodingKind
     profile: icc.IccProfile | None
+    black_Y: float = 0.0
 
     @property
     def key(self) -> str:
         """What the encoding is, for caching."""
-        return self.kind if self.profile is None else f"{self.kind}:{self.profile.key}"
+        if self.profile is None:
+            return f"{self.kind}:{self.black_Y!r}" if self.black_Y else self.kind
+        return f"{self.kind}:{self.profile.key}"
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Encoding) and other.key == self.key
@@ -390,7 +396,8 @@ def _assemble(decoded: Decoded, path: Path | None, name: str, key: str) -> Photo
         pixels, encoding = _complement(pixels), Encoding("RGB", icc.srgb_profile())
     elif mode == "CMYK" or (mode == "Lab" and profile is not None):
         assert profile is not None
-        pixels, encoding = icc.picture_to_Lab_codes(profile, pixels), Encoding("Lab", None)
+        encoding = Encoding("Lab", None, icc.black_Y(profile))
+        pixels = icc.picture_to_Lab_codes(profile, pixels)
     elif mode == "Lab":
         encoding = Encoding("Lab", None)
     else:
@@ -480,8 +487,7 @@ def _space_name(
     if profile is None:
         return ("CIELAB, D50", "") if mode == "Lab" else ("CMYK, no profile", "")
     if mode == "grey":
-        same = profile == icc.grey_profile()
-        return ("grey, sRGB curve" if same else f"grey, {profile.description}"), ""
+        return profile.description, ""
     recognised = icc.recognised_space(profile)
     if embedded is None or mode not in ("RGB", "palette"):
         return recognised or profile.description, ""

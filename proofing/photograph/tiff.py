@@ -30,6 +30,7 @@ logging.getLogger("tifffile").addHandler(logging.NullHandler())  # what it repor
 _COMPRESSIONS = {1, 5, 7, 8, 32773, 32946}  # none, LZW, JPEG, Deflate, PackBits, old Deflate
 _GREY_INVERTED, _GREY, _RGB, _PALETTE, _SEPARATED, _YCBCR, _CIELAB, _ICCLAB = 0, 1, 2, 3, 5, 6, 8, 9
 _INK_SETS = (None, 1)  # CMYK; 2 is anything else
+_NUMBERS = {1: "unsigned", 2: "signed", 3: "float", 4: "unsigned"}  # TIFF 6.0, section 19
 _LONGEST_PAGE_SEARCH = 32
 
 
@@ -129,6 +130,8 @@ def _kind_of_page(page: Any, path: Path) -> tuple[int, int]:
             "save it uncompressed or with LZW, Deflate, PackBits or JPEG",
         )
     photometric = int(page.photometric)
+    if 262 not in page.tags:  # the tag is required; zero is black where it is missing
+        photometric = _RGB if page.samplesperpixel >= 3 else _GREY
     count = {
         _GREY_INVERTED: 1, _GREY: 1, _RGB: 3, _PALETTE: 1, _SEPARATED: 4, _YCBCR: 3,
         _CIELAB: 3, _ICCLAB: 3,
@@ -158,7 +161,7 @@ def _kind_of_page(page: Any, path: Path) -> tuple[int, int]:
     if not good:
         raise refuse(
             path,
-            f"has numbers of a kind that is not read ({bits} bit)",
+            f"has numbers of a kind that is not read ({_NUMBERS.get(numbers, 'other')}, {bits} bit)",
             "save it with 8 or 16 bit, or as floats",
         )
     return photometric, count
