@@ -159,9 +159,10 @@ def _kind_of_page(page: Any, path: Path) -> tuple[int, int]:
         or (numbers == 2 and bits in (8, 16) and photometric == _CIELAB)
     )
     if not good:
+        kind = _NUMBERS.get(numbers, "other")
         raise refuse(
             path,
-            f"has numbers of a kind that is not read ({_NUMBERS.get(numbers, 'other')}, {bits} bit)",
+            f"has numbers of a kind that is not read ({kind}, {bits} bit)",
             "save it with 8 or 16 bit, or as floats",
         )
     return photometric, count

@@ -159,6 +159,9 @@ def test_a_tag_in_place_of_a_profile_is_honoured_and_said(opened: Any) -> None:
     assert tagged.facts.space == "Adobe RGB (1998)"
     assert tagged.encoding.profile == adobe_rgb_profile()
     assert "the camera's tag (Exif) says Adobe RGB (1998), which is used" in tagged.facts.note
+    linear = opened(png(ramp(3, "uint8"), 2, chunks={b"gAMA": struct.pack(">I", 100000)}))
+    assert linear.facts.space == "RGB, gamma 1"
+    assert "PNG gAMA, cHRM) says RGB, gamma 1, which is used" in linear.facts.note
     marked = opened(png(ramp(3, "uint8"), 2, chunks={b"sRGB": b"\0"}))
     assert "PNG sRGB) says sRGB, which is used" in marked.facts.note
 

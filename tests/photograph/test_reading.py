@@ -339,6 +339,15 @@ def test_tiff_white_is_zero(read: Any, dtype: str) -> None:
     assert np.array_equal(np.iinfo(dtype).max - codes, decoded.pixels[..., 0])
 
 
+def test_tiff_that_does_not_say_what_zero_is(read: Any) -> None:
+    """Without the photometric tag, which TIFF 6.0 requires, zero is black (common practice)."""
+    codes = np.arange(128, dtype=np.uint8).reshape(8, 16)
+    data = _packed_tiff(codes, 8)
+    assert data.count(struct.pack("<HHI", 262, 3, 1)) == 1
+    unsaid = data.replace(struct.pack("<HHI", 262, 3, 1), struct.pack("<HHI", 60001, 3, 1))
+    assert np.array_equal(codes, read(unsaid).pixels[..., 0])
+
+
 @pytest.mark.parametrize("dtype", ["uint8", "uint16"])
 def test_tiff_inks(read: Any, dtype: str) -> None:
     """Separated, ink set CMYK: as they are."""
@@ -583,7 +592,7 @@ def test_missing_empty_and_folder(tmp_path: Path) -> None:
     [
         ({"compression": "zstd"}, "compressed in a way"),
         ({"dtype": "uint32"}, "32 bit"),
-        ({"dtype": "int16"}, "16 bit"),
+        ({"dtype": "int16"}, "signed, 16 bit"),
         ({"photometric": "cfa"}, "sensor data"),
         ({"volumetric": True}, "volume"),
     ],
