@@ -18,6 +18,7 @@ from proofing.photograph.icc import (
     IccProfile,
     Lab_to_device,
     adobe_rgb_profile,
+    black_Y,
     decode_Lab,
     device_to_device,
     device_to_Lab,
@@ -160,6 +161,13 @@ def test_black_point_compensation_is_one_scale_towards_white() -> None:
     s = (scaled - PCS_WHITE_XYZ) / (plain - PCS_WHITE_XYZ)
     assert s.max() - s.min() < 1e-4
     assert 1.005 < s.mean() < 1.02  # L* 9.8 of full ink is Y 0.011; s = 1 / (1 - Y)
+
+
+def test_black_is_near_the_darkest_patch() -> None:
+    """Darkest of the FOGRA39L patches over the bare paper; matrix encodings reach zero."""
+    Y = read_set("FOGRA39L").XYZ[:, 1]
+    assert black_Y(FOGRA39) == pytest.approx(Y.min() / Y.max(), abs=0.002)
+    assert black_Y(srgb_profile()) == pytest.approx(0.0, abs=1e-6)
 
 
 def test_perceptual_tables_of_version_4_are_looked_up_as_they_are() -> None:
