@@ -18,13 +18,13 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from proofing.catalogue import Catalogue  # noqa: E402
-from proofing.photograph import photograph_from_array  # noqa: E402
-from proofing.photograph.icc import IccProfile, srgb_profile  # noqa: E402
-from proofing.printing import Intent  # noqa: E402
-from proofing.proof import Engine, ProofRequest  # noqa: E402
-from proofing.screen import Screen  # noqa: E402
-from proofing.viewing import Room  # noqa: E402
+from proofing.catalogue import Catalogue
+from proofing.photograph import photograph_from_array
+from proofing.photograph.icc import IccProfile, srgb_profile
+from proofing.printing import Intent
+from proofing.proof import Engine, ProofRequest
+from proofing.screen import Screen
+from proofing.viewing import Room
 
 PRESS = Path(__file__).parents[1] / "reference" / "icc" / "FOGRA39L_coated.icc"
 ROUNDS = 5
