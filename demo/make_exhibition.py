@@ -85,27 +85,35 @@ def exif(entry):
 
 
 def write_tiff16(path, rgb, icc, entry):
-    """Write 16-bit RGB with Deflate, predictor, profile and capture date."""
-    codes = np.round(np.clip(rgb, 0, 1) * 65535).astype(np.uint16)
+    """Write 16-bit RGB with Deflate, predictor, profile and capture date.
+
+    Like a camera's, the data carry 12 significant bits: the rest would be noise that no repository
+    should store.
+    """
+    codes = np.round(np.clip(rgb, 0, 1) * 4095).astype(np.uint16) * 16
+    codes[codes == 4095 * 16] = 65535
     name = f"(c) {entry['taken'].year} {entry['photographer']} (invented)"
     tifffile.imwrite(
         path, codes, photometric="rgb", compression="zlib", compressionargs={"level": 9},
         predictor=2, rowsperstrip=64, iccprofile=icc, resolution=(PPI, PPI), resolutionunit="INCH",
-        description=entry["title"], metadata=None, software=False,
-        extratags=[(315, "s", 0, entry["photographer"], True), (33432, "s", 0, name, True),
-                   (34665, "I", 1, 8, True)],
+        description=entry["title"], metadata=None, software=False, byteorder="<",
+        extratags=[(315, "s", 0, entry["photographer"], True), (33432, "s", 0, name, True)],
     )
-    # The capture date lives in an EXIF directory of its own, added at the end of the file.
+    # The capture date lives in an EXIF directory; the main directory is written again to name it.
     data = bytearray(path.read_bytes())
+    first = struct.unpack_from("<I", data, 4)[0]
+    count = struct.unpack_from("<H", data, first)[0]
+    entries = [bytes(data[first + 2 + 12 * i : first + 14 + 12 * i]) for i in range(count)]
     data += b"\0" * (len(data) % 2)
-    at = len(data)
     date = entry["taken"].strftime("%Y:%m:%d %H:%M:%S").encode() + b"\0"
-    order = "<" if data[:2] == b"II" else ">"
-    data += struct.pack(order + "HHHII", 1, 0x9003, 2, len(date), at + 18)
-    data += struct.pack(order + "I", 0) + date
+    sub = len(data)
+    data += struct.pack("<HHHIII", 1, 0x9003, 2, len(date), sub + 18, 0) + date
+    data += b"\0" * (len(data) % 2)
+    struct.pack_into("<I", data, 4, len(data))
+    entries.append(struct.pack("<HHII", 0x8769, 4, 1, sub))
+    entries.sort(key=lambda e: struct.unpack_from("<H", e)[0])
+    data += struct.pack("<H", len(entries)) + b"".join(entries) + struct.pack("<I", 0)
     path.write_bytes(data)
-    with tifffile.TiffFile(path, mode="r+") as tif:
-        tif.pages[0].tags[34665].overwrite(at)
 
 
 def write(path, romm, encoding, quality, entry, folder):

@@ -6,8 +6,8 @@ import numpy as np
 from . import kit
 
 SIZE = (1800, 1200)
-SPP = 96
-FILM = dict(ev=1.6, contrast=1.15, clip=5.0, bloom=0.02, vignette=0.3, grain=0.004)
+SPP = 64
+FILM = dict(ev=1.75, contrast=1.15, clip=5.0, bloom=0.02, vignette=0.3, grain=0.004)
 
 
 def petal(length, width, cup, curl, twist=0.0, nu=15, nv=9):

@@ -17,6 +17,7 @@ if "DRJIT_LIBLLVM_PATH" not in os.environ:
     if _FOUND:
         os.environ["DRJIT_LIBLLVM_PATH"] = _FOUND[0]
 
+import drjit as dr  # noqa: E402
 import mitsuba as mi  # noqa: E402
 
 mi.set_variant("llvm_ad_spectral", "scalar_spectral")
@@ -290,6 +291,27 @@ def ball(radius, n=24):
     return lathe(np.stack([radius * np.cos(t), radius * np.sin(t)], -1), 2 * n)
 
 
+def boulder(size, seed, rough=0.16, n=320):
+    """Make a weathered rock about `size` (3,) metres across, facetted and fissured."""
+    rng = np.random.default_rng(seed)
+    t, a = np.meshgrid(np.linspace(-np.pi / 2, np.pi / 2, n), np.linspace(0, 2 * np.pi, 2 * n), indexing="ij")
+    d = np.stack([np.cos(t) * np.cos(a), np.cos(t) * np.sin(a), np.sin(t)], -1)
+    planes = rng.normal(size=(26, 3))
+    planes /= np.linalg.norm(planes, axis=1, keepdims=True)
+    reach = rng.uniform(0.62, 1.0, 26)
+    r = np.min(np.where(d @ planes.T > 0.05, reach / np.maximum(d @ planes.T, 0.05), 9.0), -1)
+    r = np.minimum(r, 1.15)
+    noise = fbm((512, 512), 1.7, seed)
+    p = d * r[..., None]
+    w = np.abs(d) ** 4
+    w /= w.sum(-1, keepdims=True)
+    h = (w[..., 0] * lookup(noise, p[..., 1] * 0.4, p[..., 2] * 0.4) + w[..., 1] * lookup(noise, p[..., 0] * 0.4 + 0.3, p[..., 2] * 0.4)
+         + w[..., 2] * lookup(noise, p[..., 0] * 0.4, p[..., 1] * 0.4 + 0.6))
+    crack = np.exp(-((h - 0.3) / 0.09) ** 2)
+    r = r * (1 + rough * (0.35 * h - 0.25 * crack))
+    return sheet(d * r[..., None] * (np.asarray(size) / 2), np.stack([a / np.pi * 2, t / np.pi * 2], -1), flip=True)
+
+
 def hull(length, beam, depth, seed=0, strakes=7, thickness=0.03, sheer=0.22, stern=0.62, n=160, m=64):
     """Make a clinker-built open boat along x, waterline near z = 0: outside and inside in one."""
     x = np.linspace(-1, 1, n)[:, None]
@@ -384,7 +406,7 @@ def leaf(strength=1.0):
 
 def skin(melanin, blood):
     """Skin-like reflectance from the two absorbers that make it (shapes from memory)."""
-    mel = melanin * 6.0 * (NM / 500.0) ** -3.4
+    mel = melanin * 6.0 * (NM / 500.0) ** -2.8
     haem = blood * (
         2.6 * line(415, 16) + 0.75 * line(542, 13) + 0.80 * line(577, 10) + 0.28 * line(555, 40)
         + 0.35 * line(470, 60) + 0.10 * line(620, 30)
@@ -450,6 +472,44 @@ def mix(low, high, weight, repeat=None):
 
     w = picture(np.clip(weight, 0, 1), True, repeat)
     return {"type": "mixture", "low": one(low), "high": one(high), "weight": w}
+
+
+class Ramp(mi.Texture):
+    """A row of spectra, picked by one image (0 first, 1 last) and scaled by another."""
+
+    def __init__(self, props):
+        super().__init__(props)
+        self.spectra = [props.get_texture(f"s{i}") for i in range(int(props["count"]))]
+        self.where, self.gain = props.get_texture("where"), props.get_texture("gain")
+
+    def eval(self, si, active=True):
+        at = mi.Float(self.where.eval_1(si, active)) * (len(self.spectra) - 1)
+        out = mi.UnpolarizedSpectrum(0.0)
+        for i, s in enumerate(self.spectra):
+            w = mi.Float(1.0) - abs(at - float(i))
+            out += s.eval(si, active) * mi.Float(dr.maximum(w, 0.0))
+        return out * mi.Float(self.gain.eval_1(si, active))
+
+    def mean(self):
+        return 1.0
+
+    def max(self):
+        return 1.0
+
+    def is_spatially_varying(self):
+        return True
+
+    def to_string(self):
+        return "Ramp[]"
+
+
+mi.register_texture("ramp", lambda props: Ramp(props))
+
+
+def ramp(spectra, where, gain):
+    d = {"type": "ramp", "count": len(spectra), "where": picture(np.clip(where, 0, 1), True), "gain": picture(gain, True)}
+    d.update({f"s{i}": spectrum(s) for i, s in enumerate(spectra)})
+    return d
 
 
 def bumpy(bsdf, height, scale, repeat=None):
