@@ -171,68 +171,91 @@ def _coordinate_for(lut: Any, code: Any) -> Any:
 
 
 @inlined
-def _interpolate(
-    codes: Any,
-    luts: Any,
-    table: Any,
-    n: Any,
-    second: Any,
-    third: Any,
-    lanes: Any,
-    buffer: Any,
-    y: Any,
-    x_first: Any,
-    count: Any,
-) -> None:
+def _locate(codes: Any, luts: Any, work: Any, y: Any, x_first: Any, count: Any) -> None:
+    """Codes of a block to lattice coordinates, in the first three rows of `work`."""
     lut_0, lut_1, lut_2 = luts
-    quads = len(lanes)
-    width = np.uint64(LANES * quads)
-    last = np.int32(n - 2)
-    step_2 = np.uint32(LANES * quads)
-    step_1 = np.uint32(n) * step_2
-    step_0 = np.uint32(n) * step_1
-    opposite = np.uint64(step_0 + step_1 + step_2)
     for i in range(np.uint64(count)):
         x = np.uint64(x_first) + i
-        c_0 = _coordinate(lut_0, codes[y, x, 0])
-        c_1 = _coordinate(lut_1, codes[y, x, 1])
-        c_2 = _coordinate(lut_2, codes[y, x, 2])
+        work[i] = _coordinate(lut_0, codes[y, x, 0])
+        work[i + np.uint64(BLOCK)] = _coordinate(lut_1, codes[y, x, 1])
+        work[i + np.uint64(2 * BLOCK)] = _coordinate(lut_2, codes[y, x, 2])
+
+
+@inlined
+def _weigh(work: Any, corners: Any, n: Any, width: Any, count: Any) -> None:
+    """Coordinates to the corners of the tetrahedra and their weights.
+
+    Rows 3..6 of `work` get the weights of the cell's first corner, the two between, and the
+    corner opposite; rows 0..2 of `corners` the places in the table of the first three. The loop
+    has no branch and no look-up, so that it becomes vector instructions.
+    """
+    last = np.int32(n - 2)
+    step_2 = np.uint32(width)
+    step_1 = np.uint32(np.uint32(n) * step_2)
+    step_0 = np.uint32(np.uint32(n) * step_1)
+    opposite = np.uint32(step_0 + step_1 + step_2)
+    for i in range(np.uint64(count)):
+        c_0 = work[i]
+        c_1 = work[i + np.uint64(BLOCK)]
+        c_2 = work[i + np.uint64(2 * BLOCK)]
         i_0 = min(np.int32(c_0), last)
         i_1 = min(np.int32(c_1), last)
         i_2 = min(np.int32(c_2), last)
         f_0 = c_0 - np.float32(i_0)
         f_1 = c_1 - np.float32(i_1)
         f_2 = c_2 - np.float32(i_2)
-        order = (
-            np.uint32(f_0 >= f_1)
-            | (np.uint32(f_1 >= f_2) << np.uint32(1))
-            | (np.uint32(f_0 >= f_2) << np.uint32(2))
-        )
         more = f_0 if f_0 > f_1 else f_1
         less = f_0 if f_0 < f_1 else f_1
         high = more if more > f_2 else f_2
         low = less if less < f_2 else f_2
         rest = more if more < f_2 else f_2
         middle = less if less > rest else rest
-        v_0 = np.uint64(np.uint32(i_0) * step_0 + np.uint32(i_1) * step_1 + np.uint32(i_2) * step_2)
-        v_1 = v_0 + second[order]
-        v_2 = v_0 + third[order]
+        # a tie makes the weight of the corner it decides about zero
+        more_step = step_0 if f_0 > f_1 else step_1
+        less_step = step_1 if f_0 > f_1 else step_0
+        high_step = more_step if more > f_2 else step_2
+        low_step = less_step if less < f_2 else step_2
+        first = np.uint32(
+            np.uint32(i_0) * step_0 + np.uint32(i_1) * step_1 + np.uint32(i_2) * step_2
+        )
+        work[i + np.uint64(3 * BLOCK)] = np.float32(1.0) - high
+        work[i + np.uint64(4 * BLOCK)] = high - middle
+        work[i + np.uint64(5 * BLOCK)] = middle - low
+        work[i + np.uint64(6 * BLOCK)] = low
+        corners[i] = first
+        corners[i + np.uint64(BLOCK)] = np.uint32(first + high_step)
+        corners[i + np.uint64(2 * BLOCK)] = np.uint32(first + np.uint32(opposite - low_step))
+
+
+@inlined
+def _blend(
+    table: Any, n: Any, lanes: Any, work: Any, corners: Any, buffer: Any, count: Any
+) -> None:
+    """Mix all channels of a block from the corners."""
+    quads = len(lanes)
+    width = np.uint64(LANES * quads)
+    opposite = (np.uint64(n) * np.uint64(n) + np.uint64(n) + np.uint64(1)) * width
+    for i in range(np.uint64(count)):
+        v_0 = np.uint64(corners[i])
+        v_1 = np.uint64(corners[i + np.uint64(BLOCK)])
+        v_2 = np.uint64(corners[i + np.uint64(2 * BLOCK)])
         v_3 = v_0 + opposite
-        w_0 = np.float32(1.0) - high
-        w_1 = high - middle
-        w_2 = middle - low
+        w_0 = work[i + np.uint64(3 * BLOCK)]
+        w_1 = work[i + np.uint64(4 * BLOCK)]
+        w_2 = work[i + np.uint64(5 * BLOCK)]
+        w_3 = work[i + np.uint64(6 * BLOCK)]
         at = i * width
         if quads % 2 == 0:
             for pair in range(quads // 2):
                 c = np.uint64(2 * LANES * pair)
                 _mix_8(
-                    table, v_0 + c, v_1 + c, v_2 + c, v_3 + c, w_0, w_1, w_2, low, buffer, at + c
+                    table, v_0 + c, v_1 + c, v_2 + c, v_3 + c, w_0, w_1, w_2, w_3, buffer, at + c
                 )
         else:
             for quad in range(quads):
                 c = np.uint64(LANES * quad)
                 _mix_4(
-                    table, v_0 + c, v_1 + c, v_2 + c, v_3 + c, w_0, w_1, w_2, low, buffer, at + c
+                    table, v_0 + c, v_1 + c, v_2 + c, v_3 + c, w_0, w_1, w_2, w_3, buffer, at + c
                 )
 
 
@@ -397,7 +420,6 @@ def _strip(
     luts: Any,
     table: Any,
     n: Any,
-    offsets: Any,
     lanes: Any,
     alpha: Any,
     paper: Any,
@@ -417,6 +439,8 @@ def _strip(
     out_bits: Any,
     counts: Any,
     buffer: Any,
+    work: Any,
+    corners: Any,
     bytes_: Any,
     seen: Any,
     rows: Any,
@@ -448,19 +472,9 @@ def _strip(
             else:
                 for i in range(count):
                     visible[i] = np.uint8(1)
-            _interpolate(
-                codes,
-                luts,
-                table,
-                n,
-                offsets[0],
-                offsets[1],
-                lanes,
-                buffer,
-                y,
-                x_first,
-                count,
-            )
+            _locate(codes, luts, work, y, x_first, count)
+            _weigh(work, corners, n, width, count)
+            _blend(table, n, lanes, work, corners, buffer, count)
             if clip_source == 1:
                 _find_clipped(codes, clip_codes, clip_need, seen, clipped, y, x_first, count)
             elif clip_source == 2:
@@ -528,7 +542,6 @@ def strip_kernel(code_type: str, quads: int) -> Any:
         types.UniTuple(line, 3),
         line,
         i8,
-        types.Array(types.uint64, 2, "C", readonly=True),
         types.UniTuple(i8, quads),
         read(u1, 2),
         line,
@@ -548,6 +561,8 @@ def strip_kernel(code_type: str, quads: int) -> Any:
         write(u1, 2),
         types.Array(i8, 1, "C"),
         types.Array(f4, 1, "C"),
+        types.Array(f4, 1, "C"),
+        types.Array(types.uint32, 1, "C"),
         types.Array(u1, 2, "C"),
         types.Array(code, 2, "C"),
         types.UniTuple(i8, 2),

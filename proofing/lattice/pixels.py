@@ -402,19 +402,6 @@ def target(
 # --- the fast route ------------------------------------------------------------------------------
 
 
-def _offsets(n: int, lanes: int) -> npt.NDArray[np.uint64]:
-    """(2, 8): steps to the second and third corner by the order of the fractions.
-
-    The place is ``(f0 >= f1) + 2 (f1 >= f2) + 4 (f0 >= f2)``; two of the eight cannot occur.
-    """
-    steps = (n * n * lanes, n * lanes, lanes)
-    orders = {7: (0, 1), 5: (0, 2), 6: (1, 0), 2: (1, 2), 1: (2, 0), 0: (2, 1)}
-    table = np.zeros((2, 8), dtype=np.uint64)
-    for place, (largest, middle) in orders.items():
-        table[:, place] = steps[largest], steps[largest] + steps[middle]
-    return table
-
-
 def _run(
     lattice: Lattice,
     job: _Job,
@@ -445,7 +432,6 @@ def _run(
     bit = -1 if clip is None or clip.bit is None else clip.bit
     luts = lattice.shaper.tables(codes.dtype)
     table = lattice.padded.reshape(-1)
-    offsets = _offsets(lattice.shaper.n, lanes)
     # one word for each pixel: what Qt calls RGB32, blue in the lowest byte
     words = job.out_8.view(np.uint32)[..., 0]
     rows = max(1, STRIP_PIXELS // width)
@@ -459,7 +445,6 @@ def _run(
             luts,
             table,
             lattice.shaper.n,
-            offsets,
             (0,) * quads,
             job.alpha,
             job.paper,
@@ -479,6 +464,8 @@ def _run(
             job.bits,
             own_counts,
             np.empty(_kernels.BLOCK * lanes, dtype=np.float32),
+            np.empty(7 * _kernels.BLOCK, dtype=np.float32),
+            np.empty(3 * _kernels.BLOCK, dtype=np.uint32),
             np.zeros((4, _kernels.BLOCK), dtype=np.uint8),
             np.empty((3, _kernels.BLOCK), dtype=codes.dtype),
             (start, min(start + rows, height)),

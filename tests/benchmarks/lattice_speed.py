@@ -187,7 +187,8 @@ def main() -> None:
         pixels = codes.shape[0] * codes.shape[1]
         print(f"\n{codes.shape[1]} x {codes.shape[0]} pixels, {8 * codes.itemsize} bit, 33 nodes")
         print(
-            f"{'route':50} {'ms':>8} {'cpu ms':>8} {'MP/cpu s':>8} {'x copy':>7} {'x ours':>7} {'error':>7}"
+            f"{'route':50} {'ms':>8} {'cpu ms':>8} {'MP/cpu s':>8} {'x copy':>7} "
+            f"{'x ours':>7} {'error':>7}"
         )
         for name, seconds in best.items():
             made = calls[name]()
