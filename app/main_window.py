@@ -23,7 +23,7 @@ from app.menus import Menus
 from app.panels.chooser import Chooser, phrase_of
 from app.panels.marks_panel import MarksPanel
 from app.panels.probe_line import ProbeLine, reading
-from app.session import Session
+from app.session import Session, closed
 from app.state import SETTINGS, Phrase, sentence, text_of
 from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
@@ -38,7 +38,28 @@ if TYPE_CHECKING:
 SMALLEST = QSize(1024, 640)
 _START = QSize(1440, 900)
 _RECORDS = (".icc", ".icm", ".toml")
-_MARKS_WIDTH = 380
+_MARKS_WIDTH = 404
+
+
+class _Band(QWidget):
+    """What is under the pictures. It grows with its words but never shrinks while the window
+    keeps its width: the pictures must not jump while settings are tried."""
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest:
+            layout = self.layout()
+            assert layout is not None
+            wanted = layout.totalHeightForWidth(self.width())
+            if wanted > self.minimumHeight():
+                self.setMinimumHeight(wanted)
+        return super().event(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            layout = self.layout()
+            assert layout is not None
+            self.setMinimumHeight(layout.totalHeightForWidth(self.width()))
 
 
 class MainWindow(QMainWindow):
@@ -88,8 +109,8 @@ class MainWindow(QMainWindow):
         figures.addWidget(self.probe, 1)
         figures.addWidget(self.sign)
         self.marks.setFixedWidth(_MARKS_WIDTH)
-        band = QWidget()
-        grid = QGridLayout(band)
+        self._band = _Band()
+        grid = QGridLayout(self._band)
         grid.setContentsMargins(edge - PAD, edge - 4, edge, theme.SPACE)
         grid.setHorizontalSpacing(4 * theme.SPACE)
         grid.setVerticalSpacing(theme.SPACE)
@@ -104,7 +125,7 @@ class MainWindow(QMainWindow):
         column.setSpacing(0)
         column.addWidget(self.notice)
         column.addWidget(self.pair, 1)
-        column.addWidget(band)
+        column.addWidget(self._band)
         self.setCentralWidget(self._centre)
 
     def _listen(self) -> None:
@@ -152,7 +173,7 @@ class MainWindow(QMainWindow):
         if session.baked is not None:
             said.append(room_in_words(session.baked.room_excess))
             said.append(session.baked.request.room.light.caution)
-        self.remarks.setText(" ".join(_closed(text) for text in said if text))
+        self.remarks.setText(" ".join(closed(text) for text in said if text))
 
     def _show_shares(self) -> None:
         proof = self.session.proof
@@ -305,10 +326,3 @@ class MainWindow(QMainWindow):
 
 def _channel_letters(kind: str) -> tuple[str, ...]:
     return {"grey": ("K",), "Lab": ("L", "a", "b")}.get(kind, ("R", "G", "B"))
-
-
-def _closed(text: str) -> str:
-    """A sentence with its capital and its full stop."""
-    text = text.strip()
-    text = text[:1].upper() + text[1:]
-    return text if text.endswith((".", "!", "?")) else f"{text}."

@@ -33,6 +33,7 @@ _log = logging.getLogger(__name__)
 
 NODES_MOVING, NODES_RESTING = 33, 65  # of the table, see proofing.proof
 REST_MS = 220  # without a change before the fine bake begins
+CAPTION_PX = 30  # of wall above a fitted print, for the pane's caption
 SIGN_MS = 250  # of work before a sign of it is shown
 
 URGENCY = {
@@ -57,6 +58,18 @@ _WORDS = {
     "prove": "Measuring the whole picture…",
     "save": "Saving the pair…",
 }
+
+
+def closed(text: str) -> str:
+    """A sentence with its capital and its full stop; a file's name keeps its own letters.
+
+    >>> closed("there is no file a.tif; choose another file"), closed("a.tif is cut short.")
+    ('There is no file a.tif; choose another file.', 'a.tif is cut short.')
+    """
+    text = text.strip()
+    if text.split(" ")[0].rstrip(",").isalpha():
+        text = text[0].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _bare(setting: Setting) -> Setting:
@@ -127,9 +140,10 @@ class Session(QObject):
         self._pane = (1, 1)
         self._ratio = 1.0
         self._notice = ""
+        self.busy = False  # whether anything is being worked out, or will be at rest
         self.worker = Worker(self)
         self.worker.answered.connect(self._on_answer)
-        self.worker.active_changed.connect(self._on_active)
+        self.worker.emptied.connect(self._on_emptied)
         self._rest = self._timer(REST_MS, self._refine)
         self._sign = self._timer(SIGN_MS, self._show_sign)
         self._load = load
@@ -146,7 +160,7 @@ class Session(QObject):
     def start(self) -> None:
         """Load the catalogue and the engine, once the window is up."""
         load, wanted = self._load, self.state.setting
-        self.worker.ask("load", lambda cancel: begin(load, wanted), urgency=URGENCY["load"])
+        self._ask("load", lambda cancel: begin(load, wanted))
 
     def close(self) -> None:
         """End the work and wait for it."""
@@ -202,7 +216,7 @@ class Session(QObject):
         if self.tools is None:
             self._to_open = path
             return
-        self.worker.ask("open", lambda cancel: read_picture(path), urgency=URGENCY["open"])
+        self._ask("open", lambda cancel: read_picture(path))
 
     def use_stock_file(self, path: str) -> None:
         """Print on the stock of an ICC profile or a stock record, once it proves good."""
@@ -223,17 +237,16 @@ class Session(QObject):
         tools, photograph, setting = self.tools, self.photograph, self.state.setting
         if tools is None or photograph is None:
             return
-        self.worker.ask(
+        self._ask(
             "save",
             lambda cancel: save_pair(path, tools, setting, photograph, cancel),
-            urgency=URGENCY["save"],
         )
 
     def _take_save(self, nothing: None) -> None:
         """The pair has been written; the file itself is the sign."""
 
     def _check(self, load: Callable[[], tuple[str, str, Any]]) -> None:
-        self.worker.ask("check", lambda cancel: load(), urgency=URGENCY["check"])
+        self._ask("check", lambda cancel: load())
 
     def set_pane(self, width: int, height: int, ratio: float) -> None:
         """The size of one pane in device pixels, and those per logical pixel."""
@@ -264,7 +277,7 @@ class Session(QObject):
             return None
         height, width = self.photograph.codes.shape[:2]
         at = self.state.view
-        view = Viewport(width, height, *self._pane).fit()
+        view = Viewport(width, height, *self._pane, least_wall=CAPTION_PX * self._ratio).fit()
         if at.zoom is None:
             return view
         return view.at_scale(at.zoom).centred_on(at.centre[0] * width, at.centre[1] * height)
@@ -276,9 +289,7 @@ class Session(QObject):
             return
         request, engine = baked.request, tools.engine
         code = request.photograph.codes[int(y), int(x)]
-        self.worker.ask(
-            "probe", lambda cancel: engine.probe(request, code), urgency=URGENCY["probe"]
-        )
+        self._ask("probe", lambda cancel: engine.probe(request, code))
 
     def stop_probing(self) -> None:
         """Nothing is pointed at any more."""
@@ -339,7 +350,7 @@ class Session(QObject):
             baked = tools.engine.bake(request, nodes=NODES_MOVING, cancel=cancel)
             return setting, photograph.key, baked
 
-        self.worker.ask("bake", work, urgency=URGENCY["bake"])
+        self._ask("bake", work)
 
     def _refine(self) -> None:
         """At rest: the fine bake, then the counts over the whole picture."""
@@ -348,17 +359,15 @@ class Session(QObject):
             return
         engine, request = tools.engine, baked.request
         if baked.nodes < NODES_RESTING:
-            self.worker.ask(
+            self._ask(
                 "fine",
                 lambda cancel: engine.bake(request, nodes=NODES_RESTING, cancel=cancel),
-                urgency=URGENCY["fine"],
                 patient=True,
             )
         elif self.proof is None:
-            self.worker.ask(
+            self._ask(
                 "prove",
                 lambda cancel: engine.prove(request, nodes=NODES_RESTING, cancel=cancel),
-                urgency=URGENCY["prove"],
                 patient=True,
             )
 
@@ -376,7 +385,7 @@ class Session(QObject):
             base = draw(baked, photograph, whole, frozenset()) if with_base else None
             return baked, base, draw(baked, photograph, spec, shown, ratio, cancel)
 
-        self.worker.ask("view", work, urgency=URGENCY["view"])
+        self._ask("view", work)
 
     # ---- answers
 
@@ -398,10 +407,9 @@ class Session(QObject):
         self.changed.emit()
         if self._to_open:
             self.open(self._to_open)
-        self.worker.ask(
+        self._ask(
             "notes",
             lambda cancel: work_out_notes(tools.catalogue, cancel),
-            urgency=URGENCY["notes"],
             patient=True,
         )
 
@@ -476,8 +484,7 @@ class Session(QObject):
 
     def _fail(self, error: Exception) -> None:
         if isinstance(error, ProofingError):
-            text = str(error)
-            self.tell(text[:1].upper() + text[1:])
+            self.tell(closed(str(error)))
         else:
             _log.error("unexpected", exc_info=error)
             self.tell(
@@ -495,14 +502,19 @@ class Session(QObject):
         """What the bar says."""
         return self._notice
 
-    def _on_active(self) -> None:
-        if self.worker.active:
-            if not self._sign.isActive():
-                self._sign.start()
+    def _ask(self, slot: str, work: Callable[[Cancel], Any], *, patient: bool = False) -> None:
+        self.busy = True
+        if not self._sign.isActive():
+            self._sign.start()
+        self.worker.ask(slot, work, urgency=URGENCY[slot], patient=patient)
+
+    def _on_emptied(self, number: int) -> None:
+        if not self.worker.is_latest(number):
             return
         self._sign.stop()
         self.working.emit("")
-        if not self._rest.isActive():
+        self.busy = self._rest.isActive()
+        if not self.busy:
             self.rested.emit()
 
     def _show_sign(self) -> None:

@@ -11,7 +11,6 @@ newer has been asked in the meantime; it must be consulted before an answer is u
 
 from __future__ import annotations
 
-import itertools
 import logging
 import threading
 from collections.abc import Callable
@@ -60,21 +59,21 @@ class Worker(QObject):
     -------
     answered : Answer
         Emitted once for each request that was neither replaced nor called off.
-    active_changed : bool
-        Whether anything waits or runs.
+    emptied : int
+        Nothing waits or runs, and nothing had been asked after the request of this number. It
+        comes after all answers; :meth:`is_latest` tells whether it still holds.
     """
 
     answered = Signal(object)
-    active_changed = Signal(bool)
+    emptied = Signal(int)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._numbers = itertools.count(1)
+        self._number = 0
         self._latest: dict[str, int] = {}
         self._waiting: dict[str, _Job] = {}
         self._running: _Job | None = None
         self._stopped = False
-        self._active = False
         self._changed = threading.Condition()
         self._thread = threading.Thread(target=self._run, name="stocklight-worker", daemon=True)
         self._thread.start()
@@ -101,7 +100,7 @@ class Worker(QObject):
             Gives way to anything that is not patient, and is begun again.
         """
         with self._changed:
-            number = next(self._numbers)
+            number = self._next_number()
             self._latest[slot] = number
             self._waiting[slot] = _Job(slot, number, urgency, patient, work)
             running = self._running
@@ -113,30 +112,23 @@ class Worker(QObject):
                     running.again = True
                     running.cancel.set()
             self._changed.notify_all()
-        self._tell_active()
         return number
 
     def drop(self, *slots: str) -> None:
         """Nobody waits for these slots any more."""
         with self._changed:
             for slot in slots:
-                self._latest[slot] = next(self._numbers)
+                self._latest[slot] = self._next_number()
                 self._waiting.pop(slot, None)
                 if self._running is not None and self._running.slot == slot:
                     self._running.again = False
                     self._running.cancel.set()
-        self._tell_active()
+        self._tell_if_empty()
 
     def is_current(self, answer: Answer) -> bool:
         """Whether nothing newer was asked in the answer's slot."""
         with self._changed:
             return self._latest.get(answer.slot) == answer.number
-
-    @property
-    def active(self) -> bool:
-        """Whether anything waits or runs."""
-        with self._changed:
-            return self._running is not None or bool(self._waiting)
 
     def waiting_slots(self) -> frozenset[str]:
         """The slots that wait or run."""
@@ -155,12 +147,21 @@ class Worker(QObject):
             self._changed.notify_all()
         self._thread.join()
 
-    def _tell_active(self) -> None:
-        active = self.active
+    def is_latest(self, number: int) -> bool:
+        """Whether nothing has been asked after the request of this number."""
         with self._changed:
-            changed, self._active = active != self._active, active
-        if changed:
-            self.active_changed.emit(active)
+            return number == self._number
+
+    def _next_number(self) -> int:
+        self._number += 1
+        return self._number
+
+    def _tell_if_empty(self) -> None:
+        with self._changed:
+            empty = self._running is None and not self._waiting
+            number = self._number
+        if empty:
+            self.emptied.emit(number)
 
     def _next(self) -> _Job | None:
         """The most urgent job, waiting for one if need be; None when it is time to end."""
@@ -195,4 +196,4 @@ class Worker(QObject):
                 if answer.error is not None:
                     _log.info("%s failed", job.slot, exc_info=answer.error)
                 self.answered.emit(answer)
-            self._tell_active()
+            self._tell_if_empty()

@@ -30,7 +30,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 
-FILTER_FROM = 7
+FILTER_FROM = 5
 """Lists of this many rows and more have a line to type a filter into."""
 
 _CHOICE = Qt.ItemDataRole.UserRole
@@ -160,7 +160,6 @@ class ChoiceList(QWidget):
         self.filter = QLineEdit()
         self.filter.setPlaceholderText("Type to find")
         self.filter.setAccessibleName(f"Find a {title.lower()}")
-        self.filter.setVisible(has_filter)
         self.filter.textChanged.connect(self._fill)
         self.filter.installEventFilter(self)
         self.view = QListView()
@@ -178,6 +177,7 @@ class ChoiceList(QWidget):
         column.setSpacing(theme.SPACE // 2)
         column.addWidget(self.filter)
         column.addWidget(self.view)
+        self.filter.setHidden(not has_filter)  # only now: without a parent it would be a window
         self.setFocusProxy(self.filter if has_filter else self.view)
         self._fill("")
         self.view.selectionModel().currentChanged.connect(self._consider)

@@ -20,7 +20,7 @@ from app.panels.fields import SizeField, Switch, TextField
 from app.state import ROWS, SETTINGS, Row, State, print_size_mm
 
 CARD_WIDTH = 460
-_LIST_HEIGHT = 330
+_LIST_HEIGHT = 520
 _FILES = {
     "stock": "From a profile or record file…",
     "screen_profile": "From a profile file…",

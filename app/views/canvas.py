@@ -52,8 +52,8 @@ class Canvas(QWidget):
     -------
     gestured : Callable[[Viewport], Viewport]
         A pan or a zoom, to be applied to the viewport that both panes share.
-    pointed : float, float
-        The image point under the pointer, or moved to from the keyboard.
+    pointed : float, float, bool
+        The image point under the pointer, or (True) moved to from the keyboard.
     left : ()
         The pointer has gone.
     pane_resized : QSize
@@ -61,7 +61,7 @@ class Canvas(QWidget):
     """
 
     gestured = Signal(object)
-    pointed = Signal(float, float)
+    pointed = Signal(float, float, bool)
     left = Signal()
     pane_resized = Signal(QSize)
 
@@ -268,7 +268,7 @@ class Canvas(QWidget):
             return
         x, y = self.viewport_now.to_image(*self._device(position))
         if self.viewport_now.contains(x, y):
-            self.pointed.emit(x, y)
+            self.pointed.emit(x, y, False)
         else:
             self.left.emit()
 
@@ -342,7 +342,7 @@ class Canvas(QWidget):
             x, y = self._cross or (view.centre_x, view.centre_y)
             x = min(max(x + dx / view.scale, 0.0), view.width - 1.0)
             y = min(max(y + dy / view.scale, 0.0), view.height - 1.0)
-            self.pointed.emit(x, y)
+            self.pointed.emit(x, y, True)
         else:
             size = self.pane_size()
             move = (-dx * size.width() * 0.1, -dy * size.height() * 0.1)

@@ -95,10 +95,10 @@ class PairView(QWidget):
     def _gesture(self, change: Callable[[Viewport], Viewport]) -> None:
         self._session.gesture(change)
 
-    def _pointer(self, canvas: Canvas, other: Canvas) -> Callable[[float, float], None]:
-        def pointed(x: float, y: float) -> None:
+    def _pointer(self, canvas: Canvas, other: Canvas) -> Callable[[float, float, bool], None]:
+        def pointed(x: float, y: float, from_keys: bool) -> None:
             # Under the mouse the arrow itself points; from the keyboard the cross does.
-            canvas.show_cross(None if canvas.underMouse() else (x, y))
+            canvas.show_cross((x, y) if from_keys else None)
             other.show_cross((x, y))
             self._session.probe(x, y)
 

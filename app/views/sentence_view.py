@@ -26,8 +26,11 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from app import theme
 
-_LINE_PX = 32
 PAD = 5  # either side of a phrase's text
+_SIZES = ((2200, 21), (1400, 18), (0, 16))  # from this width of the view on, this type
+_LEADING = 14  # of a line, beside the type
+_SPARE = "with marks for clipped in the file only"
+"""Kept free at the end: the usual additions must not add a line and move the pictures."""
 
 
 @dataclass(frozen=True)
@@ -37,14 +40,11 @@ class Piece:
     text: str
     key: str | None = None
     title: str = ""
-    italic: bool = False
 
 
-def sentence_font(*, phrase: bool = False, italic: bool = False) -> QFont:
-    """The sentence's type."""
-    made = theme.font(theme.SENTENCE_PX, strong=phrase)
-    made.setItalic(italic)
-    return made
+def type_size(width: int) -> int:
+    """The sentence's type for a width, logical pixels."""
+    return next(size for least, size in _SIZES if width >= least)
 
 
 class PhraseButton(QAbstractButton):
@@ -53,7 +53,7 @@ class PhraseButton(QAbstractButton):
     def __init__(self, piece: Piece, parent: QWidget) -> None:
         super().__init__(parent)
         self.key = piece.key or ""
-        self.setFont(sentence_font(phrase=True, italic=piece.italic))
+        self.setFont(theme.font(theme.SENTENCE_PX, strong=True))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setCheckable(True)
@@ -67,7 +67,7 @@ class PhraseButton(QAbstractButton):
         self.setAccessibleDescription(f"Opens the choice of {piece.title.lower() or 'this phrase'}")
 
     def sizeHint(self) -> QSize:
-        return QSize(_advance(self.font(), self.text()) + 2 * PAD, _LINE_PX - 4)
+        return QSize(_advance(self.font(), self.text()) + 2 * PAD, 28)
 
     def nextCheckState(self) -> None:
         """Whether a phrase is open is not the button's to decide."""
@@ -134,7 +134,7 @@ class SentenceView(QWidget):
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
-        self.setFont(sentence_font())
+        self.setFont(theme.font(theme.SENTENCE_PX))
         self.setAccessibleName("What is shown")
 
     def show_pieces(self, pieces: Sequence[Piece]) -> None:
@@ -189,53 +189,59 @@ class SentenceView(QWidget):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        return self._flow(max(width - 2 * PAD, 1))[1]
+        pieces = self._pieces
+        if "marks" not in self.keys():
+            pieces = (*pieces, Piece(" "), Piece(_SPARE, "marks"))
+        return self._flow(width, pieces)[1]
 
     def sizeHint(self) -> QSize:
         return QSize(720, self.heightForWidth(720))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(320, _LINE_PX)
+        return QSize(320, type_size(0) + _LEADING)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._arrange()
 
-    def _flow(self, width: int) -> tuple[list[tuple[QRect, str, str | None]], int]:
+    def _flow(
+        self, width: int, pieces: Sequence[Piece]
+    ) -> tuple[list[tuple[QRect, str, str | None]], int]:
         """Boxes of words and phrases, and the height they take."""
-        metrics = QFontMetrics(self.font())
-        blank = metrics.horizontalAdvance(" ")
+        size = type_size(width)
+        line = size + _LEADING
+        width = max(width - 2 * PAD, 80)
+        plain, strong = theme.font(size), theme.font(size, strong=True)
+        blank = QFontMetrics(plain).horizontalAdvance(" ")
         boxes: list[tuple[QRect, str, str | None]] = []
         x, y = 0, 0
-        for run in _runs(self._pieces):
-            sizes = [
-                self._buttons[key].sizeHint().width() - 2 * PAD
-                if key
-                else _advance(self.font(), text)
-                for text, key in run
-            ]
-            total = sum(sizes)
-            if x > 0 and x + total > width:
-                x, y = 0, y + _LINE_PX
-            for (text, key), size in zip(run, sizes, strict=True):
+        for run in _runs(pieces):
+            lengths = [_advance(strong if key else plain, text) for text, key in run]
+            if x > 0 and x + sum(lengths) > width:
+                x, y = 0, y + line
+            for (text, key), length in zip(run, lengths, strict=True):
                 if key:
-                    size = min(size, max(width - 2 * PAD, 40))
-                    boxes.append((QRect(x, y + 2, size + 2 * PAD, _LINE_PX - 4), text, key))
+                    length = min(length, width)
+                    boxes.append((QRect(x, y + 2, length + 2 * PAD, line - 4), text, key))
                 else:
-                    boxes.append((QRect(x + PAD, y, size, _LINE_PX), text, None))
-                x += size
+                    boxes.append((QRect(x + PAD, y, length, line), text, None))
+                x += length
             x += blank
-        return boxes, y + _LINE_PX
+        return boxes, y + line
 
     def _arrange(self) -> None:
-        boxes, _ = self._flow(max(self.width() - 2 * PAD, 1))
-        metrics = QFontMetrics(self.font())
+        boxes, _ = self._flow(self.width(), self._pieces)
+        size = type_size(self.width())
+        self.setFont(theme.font(size))
+        metrics = self.fontMetrics()
         self._words = []
         for box, text, key in boxes:
             if key:
+                self._buttons[key].setFont(theme.font(size, strong=True))
                 self._buttons[key].setGeometry(box)
             else:
-                self._words.append((QPoint(box.x(), box.y() + _baseline(_LINE_PX, metrics)), text))
+                baseline = box.y() + _baseline(box.height(), metrics)
+                self._words.append((QPoint(box.x(), baseline), text))
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:

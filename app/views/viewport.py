@@ -57,6 +57,8 @@ class Viewport:
         The image point at the middle of the pane, image pixels.
     fitted
         Follows the pane's size until the person zooms or pans.
+    least_wall
+        Device pixels left free on every side of a fitted print, for the pane's caption.
     """
 
     width: int
@@ -67,6 +69,7 @@ class Viewport:
     centre_x: float = 0.0
     centre_y: float = 0.0
     fitted: bool = True
+    least_wall: float = 0.0
 
     @property
     def margin(self) -> float:
@@ -76,7 +79,7 @@ class Viewport:
     @property
     def fit_scale(self) -> float:
         """The scale at which the whole print with its margin and some wall is in the pane."""
-        wall = 2 * _WALL_SHARE * min(self.pane_width, self.pane_height)
+        wall = 2 * max(_WALL_SHARE * min(self.pane_width, self.pane_height), self.least_wall)
         across = max(self.pane_width - wall, 1.0) / (self.width + 2 * self.margin)
         down = max(self.pane_height - wall, 1.0) / (self.height + 2 * self.margin)
         return min(across, down, _LARGEST_SCALE)

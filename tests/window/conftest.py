@@ -1,0 +1,103 @@
+"""A window over the real engine, drawn in memory. Tests wait for signals, never for time."""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app import theme
+from app.main_window import MainWindow
+from app.session import Session
+from app.state import Setting
+from app.tools import Tools, load_tools
+
+PATIENCE_MS = 60_000
+
+
+@pytest.fixture(scope="session")
+def qapp_args() -> list[str]:
+    return ["stocklight"]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def dressed(qapp: QApplication) -> None:
+    """The program's own greys and type, as at the start of the program."""
+    theme.dress(qapp)
+
+
+@pytest.fixture(scope="session")
+def tools() -> Tools:
+    """The real catalogue and one engine for all tests: its caches make them quick."""
+    return load_tools()
+
+
+@pytest.fixture(scope="session")
+def ramp(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A small 8-bit sRGB photograph: hues across, dark to light down, and a clipped corner."""
+    y, x = np.mgrid[0:80, 0:120]
+    hue = x / 119 * 2 * np.pi
+    light = 20 + 215 * y / 79
+    codes = np.stack([light + 90 * np.cos(hue - k * 2 * np.pi / 3) for k in range(3)], axis=-1)
+    codes[60:, 90:] = 255
+    path = tmp_path_factory.mktemp("pictures") / "ramp.png"
+    Image.fromarray(np.clip(codes, 0, 255).astype(np.uint8)).save(path)
+    return path
+
+
+@pytest.fixture
+def make_window(qtbot, tools) -> Iterator[Callable[..., MainWindow]]:
+    """Windows that are closed afterwards, and leave no thread behind."""
+    made: list[MainWindow] = []
+
+    def make(setting: Setting | None = None) -> MainWindow:
+        window = MainWindow(Session(setting, load=lambda: tools))
+        qtbot.addWidget(window)
+        made.append(window)
+        window.resize(1280, 720)
+        window.show()
+        qtbot.waitExposed(window)
+        window.session.start()
+        return window
+
+    yield make
+    for window in made:
+        window.close()
+    left = [thread.name for thread in threading.enumerate() if "stocklight" in thread.name]
+    assert left == []
+
+
+@pytest.fixture
+def window(make_window, ramp, qtbot) -> MainWindow:
+    """A window with the ramp open and drawn in full."""
+    made = make_window(Setting(photograph=str(ramp)))
+    settle(made, qtbot)
+    assert made.notice.sentence == ""
+    return made
+
+
+def settle(window: MainWindow, qtbot) -> None:
+    """Wait until nothing is worked on any more."""
+    session = window.session
+    QApplication.processEvents()  # a layout may still want a resize, and that a drawing
+    while session.busy:
+        with qtbot.waitSignal(session.rested, timeout=PATIENCE_MS):
+            pass
+        QApplication.processEvents()
+
+
+def pixels(widget: QWidget) -> np.ndarray:
+    """What a widget shows, (H, W, 3) uint8 RGB."""
+    image = widget.grab().toImage().convertToFormat(QImage.Format.Format_RGB888)
+    rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.bytesPerLine())
+    return rows[:, : image.width() * 3].reshape(image.height(), image.width(), 3).copy()
