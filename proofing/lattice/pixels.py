@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -412,8 +413,6 @@ def _run(
     workers: int,
     cancel: Callable[[], bool] | None,
 ) -> None:
-    import threading
-
     from proofing.lattice import _kernels
 
     codes = job.codes

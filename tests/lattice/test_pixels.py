@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import tracemalloc
 
 import numpy as np
 import PyOpenColorIO as ocio
@@ -76,7 +77,34 @@ def test_agrees_with_opencolorio(n):
     expected = codes.copy()
     cpu.apply(ocio.PackedImageDesc(expected, 70, 60, 3))
     raw = apply(lattice, codes, output=Output.RAW).raw
-    np.testing.assert_allclose(raw, expected, atol=2e-5 * n)
+    np.testing.assert_allclose(raw, expected, atol=1e-5)
+
+
+@pytest.mark.parametrize("dtype", [np.uint8, np.uint16])
+def test_integers_agree_with_opencolorio(dtype):
+    """Integer pictures come out as OpenColorIO's, but for a code where both round near a half."""
+    lattice = random_lattice(17, scalars=0)
+    lut = ocio.Lut3DTransform(17)
+    lut.setInterpolation(ocio.INTERP_TETRAHEDRAL)
+    lut.setData(lattice.values.reshape(-1).copy())
+    depth = ocio.BIT_DEPTH_UINT8 if dtype == np.uint8 else ocio.BIT_DEPTH_UINT16
+    processor = ocio.Config.CreateRaw().getProcessor(lut)
+    cpu = processor.getOptimizedCPUProcessor(depth, depth, ocio.OPTIMIZATION_LOSSLESS)
+    expected = some_codes(dtype, (60, 70))
+    size = expected.itemsize
+    codes = expected.copy()
+    cpu.apply(
+        ocio.PackedImageDesc(
+            expected, 70, 60, ocio.CHANNEL_ORDERING_RGB, depth, size, 3 * size, 210 * size
+        )
+    )
+    if dtype == np.uint8:
+        made = apply(lattice, codes).bgrx[..., 2::-1]
+    else:
+        made = apply(lattice, codes, output=Output.RGB16).rgb16
+    difference = np.abs(made.astype(int) - expected)
+    assert difference.max() <= 1
+    assert np.count_nonzero(difference) <= 0.03 * difference.size
 
 
 @pytest.mark.parametrize("dtype", DTYPES)
@@ -187,6 +215,35 @@ def test_any_strides(dtype):
         two = apply(lattice, np.ascontiguousarray(view), marks=marks)
         np.testing.assert_array_equal(one.bgrx, two.bgrx)
         np.testing.assert_array_equal(one.bits, two.bits)
+
+
+def test_a_part_of_a_picture_is_the_part_of_its_result():
+    """Tiles meet without a seam, to the last bit, wherever they begin."""
+    lattice = bake(curved, Shaper.for_encoding(SRGB, 33), names=("a", "b", "c"))
+    codes = some_codes(np.uint16, (20, 1400))
+    whole = apply(lattice, codes, output=Output.RAW).raw
+    for x in (1, 7, 300, 511, 512, 513, 1390):
+        part = apply(lattice, codes[5:9, x:], output=Output.RAW).raw
+        np.testing.assert_array_equal(part, whole[5:9, x:])
+
+
+def test_memory_does_not_grow_with_the_picture():
+    """Ten times the pixels, and still less than a megabyte beyond the results."""
+    lattice = random_lattice(9, 4)
+    marks, clip = [Mark("a", 0.5), Mark("b", 0.5, clipped=False)], Clip(top=255, bottom=0)
+    warm_up(channels=7)
+    for height in (300, 3000):
+        codes = np.zeros((height, 1000, 3), np.uint8)
+        alpha = np.full((height, 1000), 200, np.uint8)
+        out, bits = np.empty((height, 1000, 4), np.uint8), np.empty((height, 1000), np.uint8)
+        tracemalloc.start()
+        apply(
+            lattice, codes, marks=marks, clip=clip, alpha=alpha, out=out, bits_out=bits,
+            histograms=[Histogram("c", 0, 1)],
+        )  # fmt: skip
+        peak = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        assert peak < 1e6
 
 
 def test_writes_into_views_and_leaves_the_rest():
