@@ -485,9 +485,11 @@ def view(setting: Setting) -> int:
         setting = setting.change(photograph="" if first is None else str(first))
     hindrance = obstacle()
     if not hindrance:
+        from app.stopping import signals_quit_the_application
         from app.window import run_window
 
-        return run_window(setting)
+        with signals_quit_the_application():
+            return run_window(setting)
     if not setting.photograph:
         raise PhotographError(f"{hindrance} To do without a window, name a photograph.")
     code = _view_without_window(setting)

@@ -571,6 +571,38 @@ def test_a_pipe_whose_reader_has_gone_is_no_error(folder: Path) -> None:
     assert (done.returncode, done.stderr) == (0, "")
 
 
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_the_window_can_be_stopped_from_outside(number: signal.Signals, folder: Path) -> None:
+    """Though the toolkit's event loop runs and Python does not."""
+    program = (
+        "import sys\n"
+        "from PySide6.QtCore import QTimer\n"
+        "from PySide6.QtWidgets import QApplication, QWidget\n"
+        "import app.window\n"
+        "from app.command_line import main\n"
+        "def run(setting):\n"
+        "    application, window = QApplication([]), QWidget()\n"
+        "    window.show()\n"
+        "    QTimer.singleShot(0, lambda: print('up', flush=True))\n"
+        "    return application.exec()\n"
+        "app.window.run_window = run\n"
+        "sys.exit(main(['patches.png']))\n"
+    )
+    environment = _environment(QT_QPA_PLATFORM="offscreen")
+    with subprocess.Popen(
+        [sys.executable, "-c", program], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        text=True, cwd=folder, env=environment,
+    ) as running:  # fmt: skip
+        assert running.stdout is not None and running.stderr is not None
+        assert running.stdout.readline() == "up\n"
+        running.send_signal(number)
+        try:
+            assert running.wait(timeout=60) == 130
+        finally:
+            running.kill()
+        assert running.stderr.read() == "stocklight: stopped\n"
+
+
 # ---- view ----------------------------------------------------------------------------------
 
 
