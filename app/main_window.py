@@ -23,13 +23,14 @@ from app.menus import Menus
 from app.panels.chooser import Chooser, phrase_of
 from app.panels.marks_panel import MarksPanel
 from app.panels.probe_line import ProbeLine, reading
-from app.session import Session, closed
+from app.session import Session
 from app.state import SETTINGS, Phrase, sentence, text_of
 from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
 from app.views.sentence_view import PAD, Piece, SentenceView
 from app.views.work_sign import WorkSign
 from app.words import room_in_words
+from app.work import closed
 from proofing.findings.kinds import Kind
 
 if TYPE_CHECKING:
@@ -76,7 +77,6 @@ class MainWindow(QMainWindow):
         self.resize(_START)
         self.setAcceptDrops(True)
         self.chooser: Chooser | None = None
-        self._chosen_from: object = None
         self.notice = NoticeBar()
         self.pair = PairView(session)
         self.sentence = SentenceView()
@@ -155,8 +155,11 @@ class MainWindow(QMainWindow):
         self.marks.show_marks(session.state.setting.marks, session.setting.gamut_tolerance)
         self.marks.setVisible(session.state.view.findings_open)
         self._show_remarks()
-        if self.chooser is not None and session.state.setting != self._chosen_from:
+        chooser = self.chooser
+        if chooser is not None and session.state.setting != chooser.state.setting:
             self.close_chooser()  # an undo, or a command, has changed what it was opened on
+        elif chooser is not None and session.state.facts != chooser.state.facts:
+            self.open_chooser(chooser.phrase)  # its lists have been read, or other ones hold
 
     @staticmethod
     def _piece(part: Phrase | str) -> Piece:
@@ -235,7 +238,7 @@ class MainWindow(QMainWindow):
         chooser.accepted.connect(self._choose)
         chooser.dismissed.connect(self.close_chooser)
         chooser.file_wanted.connect(self._choose_file)
-        self.chooser, self._chosen_from = chooser, session.state.setting
+        self.chooser = chooser
         self._place_chooser()
         chooser.show()
         chooser.raise_()

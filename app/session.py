@@ -21,6 +21,7 @@ from app.state import BY_ID, History, Setting, State, build_request, build_scree
 from app.tools import Start, Tools, begin, load_tools, read_picture, save_pair
 from app.views.frame import Frame, draw, whole_spec
 from app.views.viewport import Viewport
+from app.work import URGENCY, WORDS, closed
 from app.worker import Answer, Cancel, Worker
 from proofing.errors import ProofingError, SettingError
 from proofing.findings.kinds import Kind
@@ -36,40 +37,9 @@ REST_MS = 220  # without a change before the fine bake begins
 CAPTION_PX = 30  # of wall above a fitted print, for the pane's caption
 SIGN_MS = 250  # of work before a sign of it is shown
 
-URGENCY = {
-    "probe": 0,
-    "view": 1,
-    "load": 2,
-    "open": 2,
-    "check": 2,
-    "bake": 3,
-    "save": 4,
-    "fine": 6,
-    "prove": 7,
-    "notes": 8,
-}
-_WORDS = {
-    "load": "Getting the colour engine ready…",
-    "open": "Reading the photograph…",
-    "check": "Reading the file…",
-    "bake": "Printing…",
-    "fine": "Printing finely…",
-    "view": "Drawing…",
-    "prove": "Measuring the whole picture…",
-    "save": "Saving the pair…",
-}
 
-
-def closed(text: str) -> str:
-    """A sentence with its capital and its full stop; a file's name keeps its own letters.
-
-    >>> closed("there is no file a.tif; choose another file"), closed("a.tif is cut short.")
-    ('There is no file a.tif; choose another file.', 'a.tif is cut short.')
-    """
-    text = text.strip()
-    if text.split(" ")[0].rstrip(",").isalpha():
-        text = text[0].upper() + text[1:]
-    return text if text.endswith((".", "!", "?")) else f"{text}."
+def _absolute(path: str) -> str:
+    return str(Path(path).absolute()) if path else ""
 
 
 def _bare(setting: Setting) -> Setting:
@@ -124,9 +94,9 @@ class Session(QObject):
     ) -> None:
         super().__init__(parent)
         wanted = setting or Setting()
-        self._to_open = wanted.photograph
+        self._to_open = _absolute(wanted.photograph)  # once there is something to read it with
         self._opened = ""  # path of the photograph that is shown
-        self.state = State(History(wanted.change(photograph="")))
+        self.state = State(History(wanted.change(photograph=self._to_open)))
         self.tools: Tools | None = None
         self.photograph: Photograph | None = None
         self.baked: Baked | None = None
@@ -167,6 +137,11 @@ class Session(QObject):
         self._rest.stop()
         self._sign.stop()
         self.worker.close()
+
+    @property
+    def opening(self) -> bool:
+        """Whether a photograph is on its way."""
+        return bool(self._to_open)
 
     @property
     def setting(self) -> Setting:
@@ -212,9 +187,8 @@ class Session(QObject):
 
     def open(self, path: str) -> None:
         """Open a photograph. It appears when it has been read."""
-        path = str(Path(path).absolute())
+        path = self._to_open = _absolute(path)
         if self.tools is None:
-            self._to_open = path
             return
         self._ask("open", lambda cancel: read_picture(path))
 
@@ -401,7 +375,9 @@ class Session(QObject):
 
     def _take_load(self, start: Start) -> None:
         self.tools = tools = start.tools
-        self.state = State(History(start.setting), start.facts, self.state.view)
+        self.state = self.state.with_facts(start.facts)
+        if self.state.setting == start.wanted:
+            self.state = State(History(start.setting), start.facts, self.state.view)
         if start.trouble is not None:
             self._fail(start.trouble)
         self.changed.emit()
@@ -425,10 +401,9 @@ class Session(QObject):
         self.considered = None
         state = self.state.with_facts(self.state.facts.with_photograph(photograph))
         if state.setting.photograph != path:
-            # The first photograph is where the history begins: nothing to undo to.
             first = not state.setting.photograph
             state = state.change(photograph=path)
-            if first and len(state.history.past) == 1:
+            if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         self.state = state.with_view(zoom=None, centre=(0.5, 0.5))
         self._note_whole_zoom()
@@ -441,9 +416,12 @@ class Session(QObject):
     def _keep_photograph(self) -> None:
         """The file that was to be opened cannot be: stay with the one that is shown."""
         self._to_open = ""
-        if self.state.setting.photograph != self._opened:
-            self.state = self.state.change(photograph=self._opened)
-            self.changed.emit()
+        setting = self.state.setting.change(photograph=self._opened)
+        if not self._opened:  # nothing to undo to
+            self.state = State(History(setting), self.state.facts, self.state.view)
+        else:
+            self.state = self.state.with_setting(setting)
+        self.changed.emit()
 
     def _take_check(self, checked: tuple[str, str, Any]) -> None:
         field, path, thing = checked
@@ -519,7 +497,7 @@ class Session(QObject):
 
     def _show_sign(self) -> None:
         slots = self.worker.waiting_slots()
-        for slot in sorted(slots & _WORDS.keys(), key=URGENCY.__getitem__):
-            self.working.emit(_WORDS[slot])
+        for slot in sorted(slots & WORDS.keys(), key=URGENCY.__getitem__):
+            self.working.emit(WORDS[slot])
             self._sign.start()  # the words follow the work
             return

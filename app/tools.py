@@ -37,6 +37,7 @@ class Start:
     """What a sitting begins with, once everything is loaded."""
 
     tools: Tools
+    wanted: Setting
     setting: Setting
     facts: Facts
     trouble: ProofingError | None = None
@@ -44,18 +45,19 @@ class Start:
 
 def begin(load: Callable[[], Tools], wanted: Setting) -> Start:
     """Load, and look up what was asked for; what leads nowhere is told and left at its start."""
-    tools, trouble = load(), None
+    tools = load()
+    trouble: ProofingError | None = None
     profile = system_profile()
     facts = Facts.of(tools.catalogue)
     facts = replace(facts, system_screen="" if profile is None else profile.description)
     try:
-        wanted = canonical(wanted, tools.catalogue)
-        build_screen(wanted)
+        setting = canonical(wanted, tools.catalogue)
+        build_screen(setting)
     except ProofingError as error:
-        wanted, trouble = Setting(), error
-    if facts.stock(wanted.stock) is None:
-        facts = facts.with_stock(tools.catalogue.stock(wanted.stock), wanted.stock)
-    return Start(tools, wanted, facts, trouble)
+        setting, trouble = Setting(photograph=wanted.photograph), error
+    if facts.stock(setting.stock) is None:
+        facts = facts.with_stock(tools.catalogue.stock(setting.stock), setting.stock)
+    return Start(tools, wanted, setting, facts, trouble)
 
 
 def read_picture(path: str) -> tuple[str, Photograph]:

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 
 from proofing.errors import Cancelled
 
@@ -66,9 +66,12 @@ class Worker(QObject):
 
     answered = Signal(object)
     emptied = Signal(int)
+    _empty = Signal(int)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        # Queued even from the thread that listens: it must not overtake answers on their way.
+        self._empty.connect(self.emptied, Qt.ConnectionType.QueuedConnection)
         self._number = 0
         self._latest: dict[str, int] = {}
         self._waiting: dict[str, _Job] = {}
@@ -161,7 +164,7 @@ class Worker(QObject):
             empty = self._running is None and not self._waiting
             number = self._number
         if empty:
-            self.emptied.emit(number)
+            self._empty.emit(number)
 
     def _next(self) -> _Job | None:
         """The most urgent job, waiting for one if need be; None when it is time to end."""
@@ -185,15 +188,16 @@ class Worker(QObject):
             except Exception as error:  # shown in the window's bar, never lost
                 answer = Answer(job.slot, job.number, error=error)
             with self._changed:
-                self._running = None
                 stopped = self._stopped
                 if answer is None and job.again and job.slot not in self._waiting and not stopped:
                     job.cancel, job.again = Cancel(), False
                     self._waiting[job.slot] = job
-            if stopped:
-                return
-            if answer is not None and self.is_current(answer):
+            if answer is not None and not stopped and self.is_current(answer):
                 if answer.error is not None:
                     _log.info("%s failed", job.slot, exc_info=answer.error)
                 self.answered.emit(answer)
+            with self._changed:
+                self._running = None  # only now: "empty" must come after the answer
+            if stopped:
+                return
             self._tell_if_empty()

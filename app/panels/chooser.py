@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 from app import theme
 from app.panels.choice_list import ChoiceList
 from app.panels.choices import Notes, choices
-from app.panels.fields import SizeField, Switch, TextField
+from app.panels.fields import SizeField, Switch, TextField, quiet_label
 from app.state import ROWS, SETTINGS, Row, State, print_size_mm
 
 CARD_WIDTH = 460
@@ -60,7 +60,7 @@ class Chooser(QFrame):
         self.values: dict[str, Any] = {}
         self.list: ChoiceList | None = None
         self.fields: dict[str, QWidget] = {}
-        self._state = state
+        self.state = state
         self._column = QVBoxLayout(self)
         edge = 3 * theme.SPACE // 2
         self._column.setContentsMargins(edge, edge, edge, edge)
@@ -79,7 +79,10 @@ class Chooser(QFrame):
             button.setAutoDefault(False)
             button.clicked.connect(lambda: self.file_wanted.emit(self.phrase))
             self._column.addWidget(button)
-        self._first = self.fields.get(field) or self.list or next(iter(self.fields.values()))
+        self._first: QWidget = self.fields.get(field) or self.list or self
+        if self._first is self:
+            self._column.addWidget(quiet_label("The list is still being read."))
+            self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
     def take_focus(self) -> None:
         """Put the keyboard into the control asked for."""
@@ -95,20 +98,20 @@ class Chooser(QFrame):
     # ---- controls
 
     def _add(self, row: Row, notes: Notes) -> None:
-        value = getattr(self._state.setting, row.id)
+        value = getattr(self.state.setting, row.id)
         typed = row.kind in ("number", "illuminance")
         if typed:
             self._add_field(row, TextField(row, value))
-        elif row.kind == "size" and self._state.facts.picture is not None:
-            picture = self._state.facts.picture
-            size = print_size_mm(self._state.setting, self._state.facts)
+        elif row.kind == "size" and self.state.facts.picture is not None:
+            picture = self.state.facts.picture
+            size = print_size_mm(self.state.setting, self.state.facts)
             self._add_field(row, SizeField(row, size, (picture.width_px, picture.height_px)))
         elif row.kind == "switch":
             switch = Switch(row, value)
             switch.considered.connect(lambda on, id=row.id: self._consider(id, on))
             self.fields[row.id] = switch
             self._column.addWidget(switch)
-        listed = choices(row.id, self._state, notes)
+        listed = choices(row.id, self.state, notes)
         if listed:
             self._add_list(row, listed, value)
 
@@ -129,7 +132,7 @@ class Chooser(QFrame):
     def show_notes(self, notes: Notes) -> None:
         """More is known about the rows."""
         if self.list is not None:
-            listed = choices(self.list_field, self._state, notes)
+            listed = choices(self.list_field, self.state, notes)
             self.list.show_choices(listed)
             self.list.view.setFixedHeight(min(self.list.content_height() + 4, _LIST_HEIGHT))
 
@@ -165,18 +168,29 @@ class Chooser(QFrame):
 
     # ---- place
 
+    def _settle(self) -> None:
+        """Take the size that the controls want now; layouts would do it an event later."""
+        inner = None if self.list is None else self.list.layout()
+        if inner is not None:
+            inner.activate()
+        self._column.activate()
+        height = self._column.totalSizeHint().height()
+        if self._column.hasHeightForWidth():
+            height = self._column.totalHeightForWidth(self.width())
+        self.resize(self.width(), height)
+
     def stand_by(self, phrase: QRect, room: QRect) -> None:
         """Stand above the phrase, or below it where there is more room, inside ``room``.
 
         Over the photograph where it still touches its phrase, so that the print stays in sight.
         """
-        self.adjustSize()
+        self._settle()
         above, below = phrase.top() - room.top(), room.bottom() - phrase.bottom()
         spare = max(above, below) - _GAP
         if self.list is not None and self.height() > spare:
             less = self.list.view.height() - (self.height() - spare)
             self.list.view.setFixedHeight(max(less, 90))
-            self.adjustSize()
+            self._settle()
         beside = room.center().x() - self.width()  # leaves the right half of the window free
         x = phrase.left()
         if beside + self.width() > phrase.left():

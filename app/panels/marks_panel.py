@@ -24,7 +24,7 @@ class Swatch(QWidget):
     def __init__(self, kind: Kind, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._kind = kind
-        self.setFixedSize(QSize(48, 20))
+        self.setFixedSize(QSize(48, 24))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         ratio = self.devicePixelRatioF()
@@ -59,7 +59,7 @@ class MarksPanel(QWidget):
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(theme.SPACE + 2)
-        grid.setVerticalSpacing(3)
+        grid.setVerticalSpacing(2)
         grid.setColumnStretch(2, 1)
         figures = theme.font(theme.BODY_PX, tabular=True)
         for line, kind in enumerate(Kind):

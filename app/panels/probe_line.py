@@ -34,7 +34,7 @@ class Reading:
         """All of it in one line, for assistive technology and for copying."""
         return (
             f"In the file {self.file}; on paper {self.paper}; density {self.density}; "
-            f"luminance {self.luminance}; difference {self.difference}"
+            f"luminance {self.luminance}; off the wanted colour {self.difference}"
         )
 
 
@@ -47,14 +47,13 @@ def reading(probe: Probe, channel_names: Sequence[str]) -> Reading:
         f"{name} {_code(code)}" for name, code in zip(channel_names, probe.codes, strict=False)
     )
     L, a, b = (float(value) for value in probe.print_Lab)
-    miss = probe.miss_delta_E
-    difference = f"{miss:.1f} ΔE00" if miss >= 0.05 else "within the stock's gamut"
+    lost = [kind.title.lower() for kind in probe.marks]
     return Reading(
         file=file,
         paper=f"L* {_tidy(L)}  a* {_tidy(a)}  b* {_tidy(b)}",
         density=f"{probe.density:.2f} D",
         luminance=f"{_figures(probe.luminance_cd_m2)} cd/m²",
-        difference=difference,
+        difference=", ".join([f"{probe.miss_delta_E:.1f} ΔE00", *lost]),
     )
 
 
@@ -76,7 +75,7 @@ _COLUMNS = (  # caption, field, widest content it must hold without moving its n
     ("On paper, D50", "paper", "L* 100.0  a* −100.0  b* −100.0"),
     ("Density", "density", "2.40 D"),
     ("Luminance", "luminance", "1000 cd/m²"),
-    ("Moved by the print", "difference", "within the stock's gamut"),
+    ("Off the wanted colour", "difference", "10.0 ΔE00, blocked shadows"),
 )
 
 

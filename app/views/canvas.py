@@ -251,7 +251,10 @@ class Canvas(QWidget):
         text = painter.fontMetrics().elidedText(
             self.caption, Qt.TextElideMode.ElideRight, box.width()
         )
-        painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, text)
+        corner = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+        plate = painter.boundingRect(box, corner, text)
+        painter.fillRect(plate.adjusted(-6, -3, 6, 3), self.ground)  # readable on any picture
+        painter.drawText(box, corner, text)
 
     # ---- gestures
 

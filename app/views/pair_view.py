@@ -74,7 +74,7 @@ class PairView(QWidget):
         view = self._session.viewport
         for canvas in (self.photograph, self.print):
             canvas.show_viewport(view)
-        self._invitation.setVisible(view is None)
+        self._invitation.setVisible(view is None and not self._session.opening)
         self.photograph.show_caption(
             "" if view is None else f"Photograph   {zoom_text(view.scale)}"
         )

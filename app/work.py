@@ -1,0 +1,38 @@
+"""The kinds of work of a sitting: how urgent each is, and what is said while it goes on."""
+
+from __future__ import annotations
+
+URGENCY = {
+    "probe": 0,
+    "view": 1,
+    "load": 2,
+    "open": 2,
+    "check": 2,
+    "bake": 3,
+    "save": 4,
+    "fine": 6,
+    "prove": 7,
+    "notes": 8,
+}
+WORDS = {
+    "load": "Getting the colour engine ready…",
+    "open": "Reading the photograph…",
+    "check": "Reading the file…",
+    "bake": "Printing…",
+    "fine": "Printing finely…",
+    "view": "Drawing…",
+    "prove": "Measuring the whole picture…",
+    "save": "Saving the pair…",
+}
+
+
+def closed(text: str) -> str:
+    """A sentence with its capital and its full stop; a file's name keeps its own letters.
+
+    >>> closed("there is no file a.tif; choose another file"), closed("a.tif is cut short.")
+    ('There is no file a.tif; choose another file.', 'a.tif is cut short.')
+    """
+    text = text.strip()
+    if text.split(" ")[0].rstrip(",").isalpha():
+        text = text[0].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else f"{text}."

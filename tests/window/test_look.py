@@ -1,0 +1,143 @@
+"""Greys, contrast, names: what holds for every widget."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAccessible, QColor, QGuiApplication, QKeySequence, QPalette
+from PySide6.QtWidgets import QWidget
+
+from app import theme
+from app.state import COMMANDS, ROWS
+
+
+@pytest.mark.parametrize("ink, ground", theme.TEXT_PAIRS)
+def test_text_can_be_read(ink, ground):
+    """WCAG 2.2, success criterion 1.4.3: 4.5:1 for text of ordinary size."""
+    assert theme.contrast(ink, ground) >= 4.5
+
+
+def test_contrast_is_measured_as_wcag_does():
+    """The definition's own ends, and #777777 on white: 4.48:1, the best-known near miss."""
+    assert theme.contrast("#ffffff", "#000000") == pytest.approx(21.0)
+    assert theme.contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)
+
+
+def test_all_greys_are_neutral_but_the_focus():
+    """Equal red, green and blue; the focus colour itself is hardly coloured."""
+    for name, value in vars(theme).items():
+        if name.isupper() and isinstance(value, str) and value.startswith("#"):
+            red, green, blue = (int(value[i : i + 2], 16) for i in (1, 3, 5))
+            spread = max(red, green, blue) - min(red, green, blue)
+            assert spread <= (40 if name == "FOCUS" else 0), name
+
+
+@pytest.mark.parametrize("scheme", [Qt.ColorScheme.Light, Qt.ColorScheme.Dark])
+def test_light_and_dark_desktops_look_alike(qapp, scheme):
+    """The program has greys of its own."""
+    QGuiApplication.styleHints().setColorScheme(scheme)
+    theme.dress(qapp)
+    assert QColor(theme.GROUND) == qapp.palette().color(QPalette.ColorRole.Window)
+    assert QColor(theme.TEXT) == qapp.palette().color(QPalette.ColorRole.WindowText)
+
+
+def test_the_font_comes_with_the_program(qapp):
+    """Text does not depend on what the system has."""
+    assert "Inter" in qapp.font().family()
+
+
+def controls(parent: QWidget) -> list[QWidget]:
+    """Everything the keyboard can reach."""
+    return [
+        child
+        for child in parent.findChildren(QWidget)
+        if child.focusPolicy() & Qt.FocusPolicy.TabFocus and child.isVisibleTo(parent)
+    ]
+
+
+def test_every_control_has_a_name(make_window):
+    """For assistive technology: in the window and in each chooser."""
+    window = make_window()
+    phrases = sorted({row.phrase for row in ROWS} - {"photograph", "marks"})
+    for phrase in [None, *phrases]:
+        if phrase is not None:
+            window.open_chooser(phrase)
+            assert window.chooser.phrase == phrase
+            assert window.chooser.accessibleName()
+        for control in controls(window):
+            interface = QAccessible.queryAccessibleInterface(control)
+            assert interface.text(QAccessible.Text.Name).strip(), control
+    window.close_chooser()
+
+
+def test_the_menus_are_the_table_of_commands(make_window):
+    """Each command has an action with its keys; none of the keys means two things."""
+    window = make_window()
+    actions = window.menus.actions
+    assert {command.id for command in COMMANDS} == set(actions)
+    for command in COMMANDS:
+        assert actions[command.id].shortcut() == QKeySequence(command.shortcut)
+    keys = [action.shortcut().toString() for action in actions.values() if action.shortcut()]
+    assert len(keys) == len(set(keys))
+
+
+def test_the_window_is_there_before_the_colour_science():
+    """Neither the colour library nor the compiler is imported on the way to the first window."""
+    code = (
+        "import sys; from app.window import make_application, make_window;"
+        "make_application([]); window = make_window(); window.show();"
+        "slow = {'colour', 'numba', 'scipy', 'imagecodecs', 'PIL'} & set(sys.modules);"
+        "window.close(); print(sorted(slow))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", code], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == "[]"
+    assert done.stderr == ""
+
+
+_EXACT = """
+import sys
+import numpy as np
+from PySide6.QtGui import QImage
+from app.views.canvas import Canvas
+from app.views.frame import Frame, Side
+from app.views.viewport import Viewport, ViewSpec
+from app.window import make_application
+from PySide6.QtWidgets import QWidget
+
+application = make_application([])
+outer = QWidget()
+outer.resize(500, 400)
+canvas = Canvas("photograph", outer)
+canvas.setGeometry(33, 17, 401, 333)
+outer.show()
+codes = np.random.default_rng(5).integers(0, 256, (60, 90, 4), dtype=np.uint8)
+codes[..., 3] = 255
+size = canvas.pane_size()
+view = Viewport(90, 60, size.width(), size.height()).fit().at_scale(1.0)
+spec = ViewSpec(0, (0, 0, 90, 60), (0, 0, 90, 60), 1.0)
+side = Side(codes)
+canvas.show_viewport(view)
+canvas.show_frames(None, Frame(spec, side, side))
+image = outer.grab().toImage().convertToFormat(QImage.Format.Format_RGB32)
+rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.width(), 4)
+ratio = canvas.devicePixelRatioF()
+left = round(33 * ratio) + view.origin[0]
+top = round(17 * ratio) + view.origin[1]
+print(ratio, np.array_equal(rows[top:top + 60, left:left + 90, :3], codes[..., :3]))
+"""
+
+
+@pytest.mark.parametrize("factor", ["1", "1.25", "1.5", "2"])
+def test_pixel_for_pixel_is_exact_at_any_scale_of_the_desktop(factor, monkeypatch):
+    """At 1:1 every pixel of the file is one pixel of the monitor, unmixed with its neighbours."""
+    monkeypatch.setenv("QT_SCALE_FACTOR", factor)
+    monkeypatch.setenv("QT_SCALE_FACTOR_ROUNDING_POLICY", "PassThrough")
+    done = subprocess.run(
+        [sys.executable, "-c", _EXACT], capture_output=True, text=True, check=False
+    )
+    assert done.stdout.split() == [str(float(factor)), "True"], done.stderr
