@@ -1,0 +1,143 @@
+"""The chain on the demonstration's photographs, against LittleCMS."""
+
+from __future__ import annotations
+
+import functools
+import tomllib
+from pathlib import Path
+
+import imagecodecs
+import numpy as np
+import pytest
+
+from proofing.catalogue import Catalogue
+from proofing.colorimetry import Float, XYZ_to_Lab, delta_E_00
+from proofing.findings.kinds import Kind
+from proofing.lattice import Output, apply
+from proofing.photograph import Encoding, Photograph, read_photograph
+from proofing.printing import Intent
+from proofing.proof import Engine, ProofRequest
+from proofing.screen import Screen
+from proofing.viewing import Room
+from tests.reference.cgats import ICC_FOLDER
+
+DEMO = Path(__file__).parents[1] / "demo"
+PRESS = ICC_FOLDER / "FOGRA39L_coated.icc"
+PICTURES = [
+    entry["file"]
+    for entry in tomllib.loads((DEMO / "exhibition.toml").read_text(encoding="utf-8"))["picture"]
+]
+
+
+@functools.cache
+def catalogue() -> Catalogue:
+    return Catalogue.load(Path("/nonexistent"))
+
+
+@functools.cache
+def engine() -> Engine:
+    return Engine()
+
+
+@functools.cache
+def picture(name: str) -> Photograph:
+    return read_photograph(DEMO / name)
+
+
+def request(name: str, stock: str, lux: float = 500.0, intent: str = "relative") -> ProofRequest:
+    room = Room(catalogue().light("D50"), lux, catalogue().glazing("no glass"))
+    return ProofRequest(
+        picture(name), catalogue().stock(stock), room, Screen(), intent=Intent(intent)
+    )
+
+
+def sample(photograph: Photograph, count: int = 4000) -> Float:
+    """Codes 0..1 of pixels spread over the picture."""
+    codes = photograph.codes.reshape(-1, photograph.codes.shape[2])
+    chosen = np.random.default_rng(0).integers(0, len(codes), count)
+    scale = np.iinfo(codes.dtype).max if codes.dtype.kind == "u" else 1.0
+    return codes[chosen].astype(np.float64) / scale
+
+
+def straight_through(encoding: Encoding, codes: Float, intent: int, flags: int) -> Float:
+    """Absolute Lab of the press print, by the colour management library alone in float."""
+    if encoding.kind == "Lab":
+        source, space = imagecodecs.cms_profile("lab4"), "lab"
+        values = codes * [100.0, 255.0, 255.0] - [0.0, 128.0, 128.0]
+    else:
+        assert encoding.profile is not None
+        source = encoding.profile.data
+        space, values = ("gray", codes[:, :1]) if encoding.kind == "grey" else ("rgb", codes)
+    press = PRESS.read_bytes()
+
+    def convert(values: Float, *args: object, **kw: object) -> Float:
+        made = imagecodecs.cms_transform(
+            np.ascontiguousarray(values[None]), *args, outdtype=np.float64, **kw
+        )
+        return np.asarray(made, dtype=np.float64).reshape(len(values), -1)
+
+    cmyk = convert(
+        values, source, press, colorspace=space, outcolorspace="cmyk", intent=intent, flags=flags
+    )
+    return convert(
+        cmyk, press, imagecodecs.cms_profile("lab4"),
+        colorspace="cmyk", outcolorspace="lab", intent=3, flags=256,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PICTURES)
+@pytest.mark.parametrize("intent", ["relative", "perceptual"])
+def test_profiled_print_against_littlecms(name: str, intent: str) -> None:
+    """Pixels of every photograph on the press profile: mean dE00 <= 0.1, 99th percentile <= 0.5
+    against LittleCMS in float. (A CMYK photograph's black is not that of its Lab codes, see
+    ISO 18619; it is compared without black point compensation.)"""
+    wanted = request(name, str(PRESS), intent=intent)
+    encoding = wanted.photograph.encoding
+    bpc = encoding.black_Y == 0.0
+    if not bpc:
+        if intent == "perceptual":
+            return
+        wanted = ProofRequest(
+            wanted.photograph, wanted.stock, wanted.room, wanted.screen,
+            black_point_compensation=False,
+        )  # fmt: skip
+    codes = sample(wanted.photograph)
+    ours = engine().print_Lab(wanted, codes)
+    number = {"perceptual": 0, "relative": 1}[intent]
+    theirs = straight_through(encoding, codes, number, 256 | (8192 if bpc else 0))
+    difference = delta_E_00(ours, theirs)
+    assert difference.mean() <= 0.1
+    assert np.percentile(difference, 99) <= 0.5
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_table_against_the_chain_on_a_photograph(name: str) -> None:
+    """What the screen shows of a photograph through the resting table: mean dE00 below 0.15, 99th
+    percentile below 1 against the float64 chain."""
+    wanted = request(name, "smooth matte", 200.0)
+    codes01 = sample(wanted.photograph, 3000)
+    codes = codes01[None].astype(np.float32)
+    table = apply(engine().bake(wanted, 65).lattice, codes, output=Output.RAW).raw
+    assert table is not None
+    exact = engine().colour_function(wanted)(codes[0].astype(np.float64))
+    shown = [
+        XYZ_to_Lab(wanted.screen.decode(rgb) / 120.0, wanted.screen.white_XYZ)
+        for rgb in (table[0, :, :3], exact[:, :3])
+    ]
+    difference = delta_E_00(*shown)
+    assert difference.mean() < 0.15
+    assert np.percentile(difference, 99) < 1.0
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_matte_blocks_first(name: str) -> None:
+    """Common practice: on every photograph the share of blocked shadows does not grow from canvas
+    to matte to lustre to baryta, nor from 50 to 500 to 2000 lx."""
+
+    def blocked(stock: str, lux: float) -> float:
+        return engine().prove(request(name, stock, lux), 33).share(Kind.BLOCKED_SHADOWS)
+
+    stocks = [blocked(s, 100.0) for s in ("canvas", "smooth matte", "lustre", "baryta")]
+    assert stocks == sorted(stocks, reverse=True)
+    lights = [blocked("smooth matte", lux) for lux in (50.0, 500.0, 2000.0)]
+    assert lights == sorted(lights, reverse=True)
