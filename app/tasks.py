@@ -113,14 +113,23 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
 
 
 def _open(setting: Setting, progress: Progress) -> tuple[Catalogue, Job]:
-    from proofing.catalogue import Catalogue
     from proofing.photograph import read_photograph
 
-    catalogue = Catalogue.load()
+    catalogue = _catalogue()
     canonical(setting, catalogue)  # a wrong name is told before a large file is read
     progress.say(f"Reading {Path(setting.photograph).name}…")
     photograph = read_photograph(Path(setting.photograph))
     return catalogue, prepare(setting, catalogue, photograph)
+
+
+def _catalogue() -> Catalogue:
+    """What can be chosen; a file of one's own that cannot be used is told in one line."""
+    from proofing.catalogue import Catalogue
+
+    catalogue = Catalogue.load()
+    for problem in catalogue.problems:
+        print(f"stocklight: {problem}", file=sys.stderr)
+    return catalogue
 
 
 def _engine() -> Engine:
@@ -258,10 +267,9 @@ def notes_of(baked: Baked, job: Job) -> list[str]:
 
 def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> int:
     """Print what files are and what gets lost."""
-    from proofing.catalogue import Catalogue
     from proofing.photograph import read_photograph
 
-    catalogue = Catalogue.load()
+    catalogue = _catalogue()
     setting = canonical(setting, catalogue)
     engine = _engine()
     reports: list[dict[str, Any]] = []
@@ -357,9 +365,7 @@ def marks_in_words(setting: Setting, proof: Proof) -> list[str]:
 
 def list_stocks(*, as_json: bool) -> int:
     """Print the stocks."""
-    from proofing.catalogue import Catalogue
-
-    catalogue = Catalogue.load()
+    catalogue = _catalogue()
     with Progress() as progress:
         progress.say("Measuring the gamuts…")
         records: list[dict[str, Any]] = [
@@ -402,8 +408,6 @@ def list_stocks(*, as_json: bool) -> int:
 
 def list_lights(*, as_json: bool) -> int:
     """Print the lights."""
-    from proofing.catalogue import Catalogue
-
     records: list[dict[str, Any]] = [
         {
             "name": light.name,
@@ -415,7 +419,7 @@ def list_lights(*, as_json: bool) -> int:
             "caution": light.caution,
             "provenance": light.provenance,
         }
-        for light in Catalogue.load().lights
+        for light in _catalogue().lights
     ]
     if as_json:
         _print_json(records)
@@ -439,7 +443,6 @@ def list_lights(*, as_json: bool) -> int:
 
 def list_glazings(*, as_json: bool) -> int:
     """Print the glazings."""
-    from proofing.catalogue import Catalogue
     from proofing.colorimetry import d50_weights
 
     luminous = d50_weights()[:, 1]
@@ -452,7 +455,7 @@ def list_glazings(*, as_json: bool) -> int:
             "note": glazing.note,
             "provenance": glazing.provenance,
         }
-        for glazing in Catalogue.load().glazings
+        for glazing in _catalogue().glazings
     ]
     if as_json:
         _print_json(records)

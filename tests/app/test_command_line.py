@@ -239,6 +239,32 @@ def test_transparent_parts_show_bare_paper(folder: Path) -> None:
     assert np.abs(hole.astype(int) - white.astype(int)).max() < 200
 
 
+@pytest.mark.parametrize("kind", ["grey 16", "RGB 16", "RGB float", "CMYK", "palette"])
+def test_every_kind_of_picture_goes_all_the_way(kind: str, folder: Path) -> None:
+    """To the screen, to Lab and into the pair, at its own size."""
+    rng = np.random.default_rng(8)
+    codes = rng.integers(0, 256, (12, 18, 3)).astype(np.uint8)
+    if kind == "CMYK":
+        Image.fromarray(codes).convert("CMYK").save("a.tif", icc_profile=FOGRA39.read_bytes())
+    elif kind == "palette":
+        Image.fromarray(codes).convert("P").save("a.tif")
+    elif kind == "grey 16":
+        tifffile.imwrite("a.tif", codes[..., 0].astype(np.uint16) * 257)
+    elif kind == "RGB 16":
+        tifffile.imwrite("a.tif", codes.astype(np.uint16) * 257, photometric="rgb")
+    else:
+        tifffile.imwrite("a.tif", codes.astype(np.float32) / 255, photometric="rgb")
+    assert main(["simulate", "a.tif", "-o", "screen.tif"]) == 0
+    assert main(["simulate", "a.tif", "--as-print-lab", "-o", "lab.tif"]) == 0
+    assert main(["pair", "a.tif", "-o", "pair.png"]) == 0
+    assert tifffile.imread("screen.tif").shape == (12, 18, 3)
+    Lab = tifffile.imread("lab.tif")
+    assert Lab.shape == (12, 18, 3)
+    # Between the black and the white of the stock's record, whatever was asked for.
+    assert Lab[..., 0].min() > 15.0
+    assert Lab[..., 0].max() < 97.0
+
+
 # ---- pair ----------------------------------------------------------------------------------
 
 
@@ -399,6 +425,24 @@ def test_what_is_listed_can_be_asked_for(folder: Path, capsys: pytest.CaptureFix
         for name in names:
             setting = Setting().change(**{row: name})
             assert setting == canonical(setting, catalogue)
+
+
+def test_a_bad_file_among_ones_own_stocks_is_told_and_left_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The others are listed; the output stays JSON."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    own = tmp_path / "stocklight" / "stocks"
+    own.mkdir(parents=True)
+    (own / "broken.toml").write_text("name = ")
+    record = (ROOT / "resources/stocks/baryta.toml").read_text().replace("baryta", "my baryta")
+    (own / "mine.toml").write_text(record)
+    assert main(["stocks", "--json"]) == 0
+    said = capsys.readouterr()
+    names = [stock["name"] for stock in json.loads(said.out)]
+    assert names[-1] == "my baryta"
+    assert len(said.err.splitlines()) == 1
+    assert "broken.toml" in said.err
 
 
 # ---- errors --------------------------------------------------------------------------------
