@@ -125,8 +125,8 @@ class Catalogue:
         for stock in self.stocks:
             if wanted in (_fold(stock.name), *(_fold(other) for other in stock.also)):
                 return stock
-        path = Path(name_or_path).expanduser()
-        if path.is_file():
+        path = Path(name_or_path)
+        if _is_file(path):
             return _read_stock(path, self.ink_sets)
         if path.suffix.lower() in (*_PROFILE_ENDINGS, ".toml"):
             raise RecordError("there is no such file; check the path", path)
@@ -199,9 +199,18 @@ def _read_stock(path: Path, ink_sets: dict[str, InkSet]) -> Stock:
         raise RecordError(f"cannot be read ({error.strerror}); check the path", path) from error
     if head[36:40] == b"acsp" or path.suffix.lower() in _PROFILE_ENDINGS:
         return stock_from_profile(IccProfile.from_file(path), ink_sets, path)
+    if b"\0" in head:
+        raise RecordError("is neither an ICC output profile nor a stock record", path)
     stock = stock_from_record(load_toml(path), ink_sets, path)
     _ = stock.model  # a black that cannot be printed shows here and not in the middle of work
     return stock
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):  # a name too long for the system, or with a zero in it
+        return False
 
 
 def _own_files(folder: Path) -> Iterable[Path]:

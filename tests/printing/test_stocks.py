@@ -152,6 +152,8 @@ def test_an_unknown_name_lists_the_known_ones() -> None:
     """So does a path that leads nowhere, in its own words."""
     with pytest.raises(UnknownName, match="smooth matte, cotton matte"):
         catalogue().stock("velvet")
+    with pytest.raises(UnknownName):
+        catalogue().stock("v" * 5000)
     with pytest.raises(RecordError, match="no such file"):
         catalogue().stock("/nowhere/paper.icc")
 
@@ -163,6 +165,14 @@ def test_a_monitor_profile_is_no_stock(tmp_path: Path) -> None:
     path = tmp_path / "screen.icc"
     path.write_bytes(srgb_profile().data)
     with pytest.raises(ProfileError, match="output profile of the stock"):
+        catalogue().stock(path)
+
+
+def test_a_picture_is_no_stock(tmp_path: Path) -> None:
+    """A file of another kind is named for what it is not."""
+    path = tmp_path / "photo.tif"
+    path.write_bytes(b"II*\0" + bytes(200))
+    with pytest.raises(RecordError, match="neither an ICC output profile nor a stock record"):
         catalogue().stock(path)
 
 
