@@ -141,7 +141,7 @@ def test_numbers_outside_what_makes_sense(make: Callable[[float], Any], value: f
     assert caught.value.field in str(caught.value)
 
 
-@pytest.mark.parametrize("ask", ["light", "glazing", "lux"])
+@pytest.mark.parametrize("ask", ["stock", "light", "glazing", "lux"])
 @given(name=st.one_of(st.text(max_size=30), st.just("x" * 5000), st.just("~nobody/of.icc")))
 @settings(max_examples=60)
 def test_names_nobody_knows(ask: str, name: str) -> None:
