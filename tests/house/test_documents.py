@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -36,11 +37,11 @@ COMMANDS = [
 def test_top_level() -> None:
     """Nothing but these lies at the top, dot-files apart."""
     there = {path.name for path in ROOT.iterdir()}
-    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True)
-    if listed.returncode == 0 and listed.stdout:
+    if git := shutil.which("git"):
         # what is kept, not what a build or a picture written by the program leaves there
-        there = {Path(name).parts[0] for name in listed.stdout.splitlines()}
-        assert {name for name in there if not name.startswith(".")} == TOP_LEVEL
+        listed = subprocess.run([git, "ls-files"], cwd=ROOT, capture_output=True, text=True)
+        there = {Path(name).parts[0] for name in listed.stdout.splitlines()} or there
+        assert listed.returncode or {n for n in there if not n.startswith(".")} == TOP_LEVEL
     assert there >= TOP_LEVEL
 
 

@@ -1,0 +1,81 @@
+"""The public face of the engine: what others may rely on, and nothing by accident.
+
+After a change that is meant::
+
+    python -m tests.house.test_public_face > tests/house/public_face.txt
+"""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import inspect
+from pathlib import Path
+from typing import TypeVar
+
+FACES = (
+    "proofing",
+    "proofing.photograph",
+    "proofing.printing",
+    "proofing.viewing",
+    "proofing.screen",
+    "proofing.lattice",
+    "proofing.findings.kinds",
+    "proofing.findings.overlay",
+    "proofing.findings.visibility",
+    "proofing.catalogue",
+    "proofing.proof",
+    "proofing.colorimetry",
+    "proofing.errors",
+)
+
+
+def defined(source: str) -> list[str]:
+    """Public names that a module itself defines at its top."""
+    names: list[str] = []
+    for node in ast.parse(source).body:
+        if isinstance(node, ast.ClassDef | ast.FunctionDef):
+            names.append(node.name)
+        elif isinstance(node, ast.Assign | ast.AnnAssign):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            parts = [p for t in targets for p in (t.elts if isinstance(t, ast.Tuple) else [t])]
+            names += [part.id for part in parts if isinstance(part, ast.Name)]
+    return [name for name in dict.fromkeys(names) if not name.startswith("_")]
+
+
+def lines_of(face: str) -> list[str]:
+    """One line for each public name of a module; functions with the names of their parameters."""
+    module = importlib.import_module(face)
+    lines = []
+    for name in sorted(getattr(module, "__all__", None) or defined(inspect.getsource(module))):
+        value = inspect.unwrap(getattr(module, name))
+        if isinstance(value, TypeVar):
+            continue
+        listed = ""
+        if inspect.isfunction(value):
+            listed = f"({', '.join(inspect.signature(value).parameters)})"
+        lines.append(f"{face}.{name}{listed}")
+    return lines
+
+
+def face() -> str:
+    """The whole face as text."""
+    return "".join(f"{line}\n" for name in FACES for line in lines_of(name))
+
+
+def test_the_public_face_is_as_written_down() -> None:
+    """No public name comes, goes or changes its parameters without being written down."""
+    written = Path(__file__).with_name("public_face.txt").read_text(encoding="utf-8")
+    assert written.splitlines() == face().splitlines()
+
+
+def test_what_is_promised_is_there() -> None:
+    """Every name of every ``__all__`` exists, and each stage has one."""
+    for name in FACES[1:6]:
+        module = importlib.import_module(name)
+        assert module.__all__
+        assert [n for n in module.__all__ if not hasattr(module, n)] == []
+
+
+if __name__ == "__main__":
+    print(face(), end="")
