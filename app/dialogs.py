@@ -18,15 +18,28 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.files import atomic_output
 from app.session import Session
 from app.state import COMMANDS, MENUS, Setting
+from app.work import closed
 from proofing.errors import OutputError, ProofingError
 
-PICTURES = "Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp *.jxl);;All files (*)"
+PICTURES = "Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files (*)"
 STOCKS = "Profiles and stock records (*.icc *.icm *.toml);;All files (*)"
 PROFILES = "Profiles (*.icc *.icm);;All files (*)"
 SETTING_FILES = "Settings (*.toml);;All files (*)"
 PAIRS = "Pictures (*.png)"
+
+
+def is_saved_setting(path: str) -> bool:
+    """Whether a file is a setting saved by this program, by its name and its content."""
+    if Path(path).suffix.lower() != ".toml":
+        return False
+    try:
+        with Path(path).open("rb") as file:
+            return b"[setting]" in file.read(4096)
+    except OSError:
+        return False
 
 
 class Dialogs:
@@ -93,9 +106,11 @@ class Dialogs:
             text = Path(path).read_text(encoding="utf-8")
             setting = Setting.from_toml(text)
         except (OSError, UnicodeDecodeError):
-            self._session.tell(f"{Path(path).name} cannot be read as a saved setting.")
+            self._session.tell(
+                f"{Path(path).name} cannot be read as a saved setting; choose another file."
+            )
         except ProofingError as error:
-            self._session.tell(f"{Path(path).name}: {error}.")
+            self._session.tell(closed(f"{Path(path).name}: {error}"))
         else:
             kept = setting.photograph or self._session.state.setting.photograph
             self._session.load_setting(setting.change(photograph=kept))
@@ -103,12 +118,12 @@ class Dialogs:
     def write_setting(self, path: str) -> None:
         """Save the setting in force."""
         target = Path(path) if Path(path).suffix else Path(path).with_suffix(".toml")
+        setting = self._session.state.setting
         try:
-            target.write_text(self._session.state.setting.to_toml(), encoding="utf-8")
-        except OSError as error:
-            reason = error.strerror or "unknown reason"
-            told = OutputError(f"{target.name} cannot be written: {reason}.", target)
-            self._session.tell(str(told))
+            with atomic_output(target, [setting.photograph] if setting.photograph else []) as part:
+                part.write_text(setting.to_toml(), encoding="utf-8")
+        except OutputError as error:
+            self._session.tell(closed(str(error)))
 
     def _show_keys(self) -> None:
         dialog = KeysPage(self._window)

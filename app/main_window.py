@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
-from app.dialogs import Dialogs
+from app.dialogs import Dialogs, is_saved_setting
 from app.menus import Menus
 from app.panels.chooser import Chooser, phrase_of
 from app.panels.marks_panel import MarksPanel
@@ -315,8 +315,10 @@ class MainWindow(QMainWindow):
             self.open_dropped(paths[0])
 
     def open_dropped(self, path: str) -> None:
-        """A photograph, or with an ICC profile or a record a stock."""
-        if Path(path).suffix.lower() in _RECORDS:
+        """A photograph, a saved setting, or with an ICC profile or a record a stock."""
+        if is_saved_setting(path):
+            self.dialogs.load_setting(path)
+        elif Path(path).suffix.lower() in _RECORDS:
             self.session.use_stock_file(path)
         else:
             self.session.open(path)

@@ -7,7 +7,7 @@ from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu, QWidget
 
 from app.session import Session
-from app.state import COMMANDS, MENUS, Command
+from app.state import BY_ID, COMMANDS, MENUS, Command
 from proofing.findings.kinds import Kind
 
 _PAIR_ONLY = ("Left", "Right", "Up", "Down", "Home", "End")
@@ -50,7 +50,7 @@ class Menus:
         """Enabled, checked and titled as the state says."""
         state = self._session.state
         for id, action in self.actions.items():
-            action.setEnabled(self._session.enabled(id))
+            action.setEnabled(BY_ID[id].enabled(state))
         for kind in Kind:
             self.actions[f"mark_{kind.value}"].setChecked(kind in state.setting.marks)
         for id, title in (("undo", state.history.undo_title), ("redo", state.history.redo_title)):

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.panels.choices import work_out_notes
-from app.state import BY_ID, History, Setting, State, build_request, build_screen, run
+from app.state import History, Setting, State, build_request, build_screen, run
 from app.tools import Start, Tools, begin, load_tools, read_picture, save_pair
 from app.views.frame import Frame, draw, whole_spec
 from app.views.viewport import Viewport
@@ -109,7 +109,7 @@ class Session(QObject):
         self._baked_of: tuple[Setting, Any] | None = None
         self._pane = (1, 1)
         self._ratio = 1.0
-        self._notice = ""
+        self._told = ""  # the slot of the work that the bar speaks of
         self.busy = False  # whether anything is being worked out, or will be at rest
         self.worker = Worker(self)
         self.worker.answered.connect(self._on_answer)
@@ -151,10 +151,6 @@ class Session(QObject):
     def run(self, command: str) -> None:
         """Run a command of the table."""
         self._become(run(self.state, command))
-
-    def enabled(self, command: str) -> bool:
-        """Whether a command can be run now."""
-        return BY_ID[command].enabled(self.state)
 
     def change(self, gesture: str = "", **values: Any) -> None:
         """Change settings, as one step of the history.
@@ -217,7 +213,7 @@ class Session(QObject):
         )
 
     def _take_save(self, nothing: None) -> None:
-        """The pair has been written; the file itself is the sign."""
+        """The file itself is the sign."""
 
     def _check(self, load: Callable[[], tuple[str, str, Any]]) -> None:
         self._ask("check", lambda cancel: load())
@@ -276,8 +272,8 @@ class Session(QObject):
         """Take over a state, and set going what it needs."""
         before, asking = self.state, after.asking
         after = after.ask("")
-        if said and self._notice:
-            self.tell("")
+        if said:
+            self._well(self._told)
         if after != before:
             self.state = after
             if after.setting.photograph != before.setting.photograph:
@@ -359,15 +355,15 @@ class Session(QObject):
             base = draw(baked, photograph, whole, frozenset()) if with_base else None
             return baked, base, draw(baked, photograph, spec, shown, ratio, cancel)
 
-        self._ask("view", work)
+        self._ask("view", work, steady=True)
 
     # ---- answers
 
     def _on_answer(self, answer: Answer) -> None:
-        if not self.worker.is_current(answer):
-            return
+        if not self.worker.is_current(answer) and answer.slot != "view":
+            return  # a view is checked by what it shows
         if answer.error is not None:
-            self._fail(answer.error)
+            self._fail(answer.error, answer.slot)
             if answer.slot == "open":
                 self._keep_photograph()
             return
@@ -379,7 +375,7 @@ class Session(QObject):
         if self.state.setting == start.wanted:
             self.state = State(History(start.setting), start.facts, self.state.view)
         if start.trouble is not None:
-            self._fail(start.trouble)
+            self._fail(start.trouble, "load")
         self.changed.emit()
         if self._to_open:
             self.open(self._to_open)
@@ -407,7 +403,7 @@ class Session(QObject):
                 state = State(History(state.setting), state.facts, state.view)
         self.state = state.with_view(zoom=None, centre=(0.5, 0.5))
         self._note_whole_zoom()
-        self.tell("")
+        self._well("open")
         self.stop_probing()
         self.changed.emit()
         self.drawn.emit()
@@ -432,8 +428,7 @@ class Session(QObject):
     def _take_bake(self, made: tuple[Setting, str, Baked]) -> None:
         setting, photograph_key, baked = made
         self._baked_of = (_bare(setting), photograph_key)
-        if self._notice:
-            self.tell("")
+        self._well("bake")
         self._take_fine(baked)
 
     def _take_fine(self, baked: Baked) -> None:
@@ -446,7 +441,10 @@ class Session(QObject):
             self._refine()
 
     def _take_view(self, made: tuple[Baked, Frame | None, Frame]) -> None:
-        baked, base, self.detail = made
+        baked, base, detail = made
+        if baked is not self.baked or baked.request.photograph is not self.photograph:
+            return
+        self.detail = detail
         if base is not None:
             self.base, self._base_of = base, baked
         self.drawn.emit()
@@ -460,31 +458,33 @@ class Session(QObject):
 
     # ---- telling
 
-    def _fail(self, error: Exception) -> None:
+    def _fail(self, error: Exception, slot: str = "setting") -> None:
         if isinstance(error, ProofingError):
-            self.tell(closed(str(error)))
+            self.tell(closed(str(error)), slot)
         else:
             _log.error("unexpected", exc_info=error)
             self.tell(
                 f"Something went wrong inside the program ({type(error).__name__}: {error}). "
-                "What you see is the last picture that worked."
+                "What you see is the last picture that worked.",
+                slot,
             )
 
-    def tell(self, sentence: str) -> None:
-        """Say something in the bar; '' puts it away."""
-        self._notice = sentence
+    def tell(self, sentence: str, slot: str = "setting") -> None:
+        """Say something in the bar; it stays until the same kind of work succeeds."""
+        self._told = slot
         self.failed.emit(sentence)
 
-    @property
-    def notice(self) -> str:
-        """What the bar says."""
-        return self._notice
+    def _well(self, slot: str) -> None:
+        """That kind of work has succeeded: what the bar said of it no longer holds."""
+        if self._told == slot:
+            self._told = ""
+            self.failed.emit("")
 
-    def _ask(self, slot: str, work: Callable[[Cancel], Any], *, patient: bool = False) -> None:
+    def _ask(self, slot: str, work: Callable[[Cancel], Any], **manner: bool) -> None:
         self.busy = True
         if not self._sign.isActive():
             self._sign.start()
-        self.worker.ask(slot, work, urgency=URGENCY[slot], patient=patient)
+        self.worker.ask(slot, work, urgency=URGENCY[slot], **manner)
 
     def _on_emptied(self, number: int) -> None:
         if not self.worker.is_latest(number):

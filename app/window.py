@@ -55,4 +55,7 @@ def run_window(setting: Setting | None = None) -> int:
     fitted = window.size().boundedTo(window.screen().availableSize())
     window.resize(fitted)
     window.show()
-    return application.exec()
+    try:
+        return application.exec()
+    finally:
+        window.session.close()  # also when the desktop ends the program without closing it

@@ -1,9 +1,11 @@
 """One background thread for everything that takes time.
 
 Work is asked for by *slot* ("open", "bake", "view", ...). Within a slot the latest request wins:
-one that waits is replaced, one that runs is called off. Across slots the more urgent goes first,
-and work marked as *patient* (the fine bake, the count over the whole picture) is called off for
-anything urgent and begun again afterwards, so that panning never waits for it.
+one that waits is replaced, one that runs is called off, unless it is *steady*: then it is carried
+through and answered, so that a stream of requests, such as a pan, shows something on the way.
+Across slots the more urgent goes first, and work marked as *patient* (the fine bake, the count
+over the whole picture) is called off for anything urgent and begun again afterwards, so that
+panning never waits for it.
 
 An answer carries the number of its request. :meth:`Worker.is_current` tells whether anything
 newer has been asked in the meantime; it must be consulted before an answer is used.
@@ -47,6 +49,7 @@ class _Job:
     number: int
     urgency: int
     patient: bool
+    steady: bool
     work: Callable[[Cancel], Any]
     cancel: Cancel = field(default_factory=Cancel)
     again: bool = False  # called off for something urgent, to be begun again
@@ -58,7 +61,8 @@ class Worker(QObject):
     Signals
     -------
     answered : Answer
-        Emitted once for each request that was neither replaced nor called off.
+        Emitted once for each request that was neither replaced nor called off, and for steady
+        ones that were begun.
     emptied : int
         Nothing waits or runs, and nothing had been asked after the request of this number. It
         comes after all answers; :meth:`is_latest` tells whether it still holds.
@@ -88,6 +92,7 @@ class Worker(QObject):
         *,
         urgency: int = 5,
         patient: bool = False,
+        steady: bool = False,
     ) -> int:
         """Ask for ``work``; returns the number its answer will carry.
 
@@ -101,16 +106,19 @@ class Worker(QObject):
             Smaller goes first.
         patient
             Gives way to anything that is not patient, and is begun again.
+        steady
+            Once begun, a newer request of the slot does not call it off.
         """
         with self._changed:
             number = self._next_number()
             self._latest[slot] = number
-            self._waiting[slot] = _Job(slot, number, urgency, patient, work)
+            self._waiting[slot] = _Job(slot, number, urgency, patient, steady, work)
             running = self._running
             if running is not None:
                 if running.slot == slot:
                     running.again = False
-                    running.cancel.set()
+                    if not running.steady:
+                        running.cancel.set()
                 elif running.patient and not patient:
                     running.again = True
                     running.cancel.set()
@@ -192,7 +200,10 @@ class Worker(QObject):
                 if answer is None and job.again and job.slot not in self._waiting and not stopped:
                     job.cancel, job.again = Cancel(), False
                     self._waiting[job.slot] = job
-            if answer is not None and not stopped and self.is_current(answer):
+            wanted = answer is not None and (
+                self.is_current(answer) or (job.steady and not job.cancel.is_set())
+            )
+            if answer is not None and wanted and not stopped:
                 if answer.error is not None:
                     _log.info("%s failed", job.slot, exc_info=answer.error)
                 self.answered.emit(answer)

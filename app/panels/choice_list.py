@@ -201,11 +201,21 @@ class ChoiceList(QWidget):
         choice = self.view.currentIndex().data(_CHOICE)
         return None if choice is None else choice.value
 
+    def show_value(self, value: Any) -> None:
+        """Move to the row of a value that was set elsewhere, or to none."""
+        self._quiet = True
+        self.view.setCurrentIndex(QModelIndex())
+        for row in range(self._model.rowCount()):
+            index = self._model.index(row, 0)
+            if index.data(_CHOICE).value == value:
+                self.view.setCurrentIndex(index)
+        self._quiet = False
+
     def _fill(self, text: str, value: Any = None) -> None:
         wanted = self._now if value is None else value
         self._quiet = not text or value is not None
         self._model.clear()
-        row = 0
+        row = 0 if text else -1  # what is not in the list is no row of it
         for choice in self._choices:
             if not choice.matches(text):
                 continue

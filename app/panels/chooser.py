@@ -148,6 +148,8 @@ class Chooser(QFrame):
         field = self.fields.get(id)
         if listed and isinstance(field, TextField | SizeField):
             field.show_value(value)
+        elif not listed and self.list is not None and id == self.list_field:
+            self.list.show_value(value)
         self.considered.emit(dict(self.values))
 
     def _accept_value(self, id: str, value: Any) -> None:

@@ -254,6 +254,10 @@ def test_an_unknown_name_is_told_and_the_window_works(make_window, ramp, qtbot):
     settle(window, qtbot)
     assert window.sentence.phrase("photograph").text() == "ramp.png"
     assert window.session.baked is not None
+    assert "moonlight" in window.notice.sentence
+    window.session.change(stock="gloss")
+    settle(window, qtbot)
+    assert not window.notice.isVisible()
 
 
 def test_an_empty_window_invites(make_window, qtbot):

@@ -86,6 +86,18 @@ def test_an_answer_that_comes_late_is_not_current(worker, qtbot):
     assert [answer.value for answer in answers] == ["new"]
 
 
+def test_steady_work_is_carried_through(worker, qtbot):
+    """A pan asks for view after view: the one that runs is shown, those between are not."""
+    answers, first = collect(worker), Gate("first")
+    worker.ask("a", first, steady=True)
+    assert first.begun.wait(PATIENCE_S)
+    for n in range(5):
+        worker.ask("a", lambda cancel, n=n: n, steady=True)
+    first.go.set()
+    finish(worker, qtbot)
+    assert [answer.value for answer in answers] == ["first", 4]
+
+
 def test_the_more_urgent_goes_first(worker, qtbot):
     """Among those that wait."""
     answers, gate = collect(worker), Gate()
