@@ -8,20 +8,19 @@ Usage::
     apt-get install libllvm19            # or name another in DRJIT_LIBLLVM_PATH
     /tmp/exhibition/bin/python demo/make_exhibition.py [--work DIR] [--preview] [FILE ...]
 
-Without names it makes every picture of exhibition.toml. A spectral path tracer renders the scenes in
-demo/scenes/ (all geometry, textures and spectra are procedural and seeded) to CIE XYZ, which is then
-developed, encoded and tagged here. Two cores take 5 to 20 minutes for a scene, about an hour and a half
-for all. `--work` keeps the rendered XYZ, so that developing anew takes seconds; `--preview` renders
-small and coarse. None of these packages is needed by the program itself.
+Without names it makes every picture of exhibition.toml. A spectral path tracer renders the scenes
+in demo/scenes/ (all geometry, textures and spectra are procedural and seeded) to CIE XYZ, which is
+then developed, encoded and tagged here. Two free cores take 3 to 15 minutes for a scene, about an
+hour for all. `--work` keeps the rendered XYZ, so that developing anew takes seconds; `--preview`
+renders small and coarse. None of these packages is needed by the program itself.
 
-Profiles: FOGRA39L_coated.icc (Debian texlive-base), AdobeRGB1998.icc, ProPhotoRGB.icc and sRGB.icc
-(Debian colord-data) are looked for in `--profiles` and the usual system folders. Results repeat on
-one machine with one version of the renderer; other versions may differ in the noise.
+FOGRA39L_coated.icc (Debian texlive-base) is looked for in `--profiles`, in tests/reference and
+where Debian puts it; the other profiles are made here. Results repeat on one machine with one
+version of the renderer; other versions may differ in the noise.
 """
 
 import argparse
 import importlib
-import io
 import struct
 import sys
 import time
@@ -40,36 +39,46 @@ PPI = 300
 # file: (scene, encoding, quality, changes to the scene's development)
 RECIPES = {
     "harbour_at_six.tif": ("night", "adobe16", 0, {}),
-    "fog_slack_water.jpg": ("fog", "srgb", 93, {}),
+    "fog_slack_water.jpg": ("fog", "srgb", 96, {}),
     "dahlias_thursday.tif": ("flowers", "romm16", 0, {}),
+    "dyers_yard.jpg": ("yarn", "adobe", 91, {}),
+    "dyers_yard_press.jpg": ("yarn", "cmyk", 88, {}),
+    "last_light.jpg": ("sunset", "srgb", 91, {}),
+    "last_light_over.jpg": ("sunset", "clipped", 88, {"ev": 2.9, "clip": 2.0, "contrast": 1.1}),
+    "three_for_the_procession.jpg": ("portrait", "srgb", 92, {}),
+    "quay_stairs.jpg": ("stairs", "grey", 89, {}),
+    "net_loft.jpg": ("loft", "untagged", 91, {}),
 }
-PROFILE_FILES = {
-    "srgb": "sRGB.icc",
-    "adobe": "AdobeRGB1998.icc",
-    "romm": "ProPhotoRGB.icc",
-    "press": "FOGRA39L_coated.icc",
-}
+PRESS_PROFILE = "FOGRA39L_coated.icc"
 PROFILE_FOLDERS = (
     HERE.parent / "tests/reference",
-    Path("/usr/share/color/icc/colord"),
     Path("/usr/share/texlive/texmf-dist/tex/generic/colorprofiles"),
 )
 
 
-def profile(name, folder):
-    """Read one of `PROFILE_FILES`."""
+def press_profile(folder):
+    """Read the press profile."""
     for place in ([folder] if folder else []) + list(PROFILE_FOLDERS):
-        for path in (place / PROFILE_FILES[name], place / "colord" / PROFILE_FILES[name]):
+        for path in (place / PRESS_PROFILE, *place.glob(f"**/{PRESS_PROFILE}")):
             if path.is_file():
                 return path.read_bytes()
-    raise SystemExit(f"{PROFILE_FILES[name]} not found: name its folder with --profiles")
+    raise SystemExit(f"{PRESS_PROFILE} not found: name its folder with --profiles")
 
 
-def grey_profile():
-    """Make a D50 grey profile, gamma 2.2, with a fixed date."""
-    data = bytearray(imagecodecs.cms_profile("gray", whitepoint=[0.3457, 0.3585, 1.0], gamma=2.2))
-    data[24:36] = struct.pack(">6H", 2023, 1, 1, 0, 0, 0)
-    return bytes(data)
+def made_profiles():
+    """Profiles of the encodings written here, by name."""
+    from scenes import film, profiles
+
+    to_D50 = film.adapt(film.D65, film.D50)
+    srgb = (2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045)
+    romm = (1.8, 1.0, 0.0, 1 / 16, 16 * 0.001953)
+    make = profiles.rgb_profile
+    return {
+        "srgb": make("sRGB", to_D50 @ film.SRGB_TO_XYZ, srgb, to_D50),
+        "adobe": make("Adobe RGB (1998)", to_D50 @ film.ADOBE_TO_XYZ, (2.19921875,), to_D50),
+        "romm": make("ROMM RGB", film.ROMM_TO_XYZ, romm),
+        "grey": profiles.grey_profile("Grey, gamma 2.2", 2.2),
+    }
 
 
 def exif(entry):
@@ -94,9 +103,20 @@ def write_tiff16(path, rgb, icc, entry):
     codes[codes == 4095 * 16] = 65535
     name = f"(c) {entry['taken'].year} {entry['photographer']} (invented)"
     tifffile.imwrite(
-        path, codes, photometric="rgb", compression="zlib", compressionargs={"level": 9},
-        predictor=2, rowsperstrip=64, iccprofile=icc, resolution=(PPI, PPI), resolutionunit="INCH",
-        description=entry["title"], metadata=None, software=False, byteorder="<",
+        path,
+        codes,
+        photometric="rgb",
+        compression="zlib",
+        compressionargs={"level": 9},
+        predictor=2,
+        rowsperstrip=64,
+        iccprofile=icc,
+        resolution=(PPI, PPI),
+        resolutionunit="INCH",
+        description=entry["title"],
+        metadata=None,
+        software=False,
+        byteorder="<",
         extratags=[(315, "s", 0, entry["photographer"], True), (33432, "s", 0, name, True)],
     )
     # The capture date lives in an EXIF directory; the main directory is written again to name it.
@@ -120,35 +140,49 @@ def write(path, romm, encoding, quality, entry, folder):
     """Encode developed linear ROMM RGB, tag it and write the file."""
     from scenes import film
 
-    rng = np.random.default_rng(5)
+    profiles = made_profiles()
     if encoding == "adobe16":
-        return write_tiff16(path, film.to_adobe(romm), profile("adobe", folder), entry)
+        write_tiff16(path, film.to_adobe(romm), profiles["adobe"], entry)
+        return
     if encoding == "romm16":
-        return write_tiff16(path, film.to_romm(romm), profile("romm", folder), entry)
-    subsampling = 0
+        write_tiff16(path, film.to_romm(romm), profiles["romm"], entry)
+        return
+    mode = "RGB"
     if encoding == "cmyk":
-        codes = np.round(film.to_romm(romm) * 65535).astype(np.uint16)
-        ink = imagecodecs.cms_transform(
-            codes, profile("romm", folder), profile("press", folder), colorspace="rgb",
-            outcolorspace="cmyk", outdtype="uint16", intent=1, flags=8192 | 256,
-        )
-        values, icc, mode = ink / 65535.0, profile("press", folder), "CMYK"
+        icc, mode = press_profile(folder), "CMYK"
+        values = imagecodecs.cms_transform(
+            np.round(film.to_romm(romm) * 65535).astype(np.uint16),
+            profiles["romm"],
+            icc,
+            colorspace="rgb",
+            outcolorspace="cmyk",
+            outdtype="uint16",
+            intent=1,
+            flags=8192 | 256,
+        ).astype(np.float64)
+        values /= 65535
     elif encoding == "grey":
-        values, icc, mode = film.to_grey(romm), grey_profile(), "L"
+        values, icc, mode = film.to_grey(romm), profiles["grey"], "L"
     elif encoding == "adobe":
-        values, icc, mode = film.to_adobe(romm), profile("adobe", folder), "RGB"
+        values, icc = film.to_adobe(romm), profiles["adobe"]
     elif encoding in ("srgb", "clipped", "untagged"):
         values = film.to_srgb(romm, keep_hue=encoding != "clipped")
-        icc, mode = (None if encoding == "untagged" else profile("srgb", folder)), "RGB"
+        icc = None if encoding == "untagged" else profiles["srgb"]
     else:
         raise SystemExit(f"{path.name}: unknown encoding {encoding}")
-    dither = rng.uniform(-0.5, 0.5, values.shape) if encoding != "clipped" else 0.0
-    image = Image.fromarray(np.clip(np.round(values * 255 + dither), 0, 255).astype(np.uint8), mode)
-    out = io.BytesIO()
-    image.save(out, "JPEG", quality=quality, subsampling=subsampling, optimize=True,
-               icc_profile=icc, exif=exif(entry), dpi=(PPI, PPI))
-    path.write_bytes(out.getvalue())
-    return None
+    noise = np.random.default_rng(5).uniform(-0.5, 0.5, values.shape)
+    codes = values * 255 + (0.0 if encoding == "clipped" else noise)
+    image = Image.fromarray(np.clip(np.round(codes), 0, 255).astype(np.uint8), mode)
+    image.save(
+        path,
+        "JPEG",
+        quality=quality,
+        subsampling=0,
+        optimize=True,
+        icc_profile=icc,
+        exif=exif(entry),
+        dpi=(PPI, PPI),
+    )
 
 
 def rendered(scene, work, preview):
@@ -184,6 +218,8 @@ def main():
         start = time.monotonic()
         scene, encoding, quality, changes = RECIPES[entry["file"]]
         module, XYZ = rendered(scene, args.work, args.preview)
+        top, bottom = (round(f * len(XYZ)) for f in getattr(module, "CROP", (0, 1)))
+        XYZ = XYZ[top:bottom]
         romm = film.develop(XYZ, **{**module.FILM, **changes})
         path = args.out / entry["file"]
         write(path, romm, encoding, quality, entry, args.profiles)

@@ -80,7 +80,6 @@ def develop(
     # x^c / (x^c + s^c), scaled so that `clip` gives 1 and 0.18 stays 0.18.
     c, g = contrast, 0.18
     top = clip**c
-    s = (g**c * (1 - g)) / (g - g**c * g / top * 1.0) if top > g ** (c - 1) else g
     s = (g**c - g * g**c) / (g - g**c / top) if g > g**c / top else g
     p = rgb**c
     out = np.clip(p / (p + s) * (top + s) / top, 0.0, 1.0)

@@ -4,8 +4,8 @@ Lengths are in metres, z points up, colours that matter are spectra. Everything 
 scene is the same each time it is built.
 """
 
-import glob
 import os
+from pathlib import Path
 
 import numpy as np
 from scipy import ndimage
@@ -13,12 +13,12 @@ from scipy.spatial import cKDTree
 
 os.environ.setdefault("OIDN_DEFAULT_DEVICE", "cpu")
 if "DRJIT_LIBLLVM_PATH" not in os.environ:
-    _FOUND = sorted(glob.glob("/usr/lib/*/libLLVM-[12][0-9].so"), reverse=True)
+    _FOUND = sorted(Path("/usr/lib").glob("*/libLLVM-[12][0-9].so"), reverse=True)
     if _FOUND:
-        os.environ["DRJIT_LIBLLVM_PATH"] = _FOUND[0]
+        os.environ["DRJIT_LIBLLVM_PATH"] = str(_FOUND[0])
 
-import drjit as dr  # noqa: E402
-import mitsuba as mi  # noqa: E402
+import drjit as dr
+import mitsuba as mi
 
 mi.set_variant("llvm_ad_spectral", "scalar_spectral")
 
@@ -84,7 +84,7 @@ class Part:
         return join([self, other])
 
     def at(self, x=0.0, y=0.0, z=0.0):
-        return Part(self.vertices + [x, y, z], self.faces, self.uv)
+        return Part(self.vertices + np.array([x, y, z]), self.faces, self.uv)
 
     def scaled(self, *s):
         return Part(self.vertices * s, self.faces, self.uv)
@@ -109,10 +109,7 @@ class Part:
         e1, e2 = v[f[:, 1]] - v[f[:, 0]], v[f[:, 2]] - v[f[:, 0]]
         face_n = np.cross(e1, e2)
         n = np.stack(
-            [
-                sum(np.bincount(f[:, k], face_n[:, c], len(v)) for k in range(3))
-                for c in range(3)
-            ],
+            [sum(np.bincount(f[:, k], face_n[:, c], len(v)) for k in range(3)) for c in range(3)],
             -1,
         )
         n /= np.linalg.norm(n, axis=1, keepdims=True) + 1e-20
@@ -144,7 +141,9 @@ def sheet(points, uv=None, flip=False):
     h, w = points.shape[:2]
     i = np.arange(h * w).reshape(h, w)
     a, b, c, d = i[:-1, :-1], i[:-1, 1:], i[1:, 1:], i[1:, :-1]
-    f = np.concatenate([np.stack([a, b, c], -1).reshape(-1, 3), np.stack([a, c, d], -1).reshape(-1, 3)])
+    f = np.concatenate(
+        [np.stack([a, b, c], -1).reshape(-1, 3), np.stack([a, c, d], -1).reshape(-1, 3)]
+    )
     if flip:
         f = f[:, ::-1]
     if uv is None:
@@ -182,7 +181,9 @@ def tube(path, radius, sides=10, uv_per_m=1.0, bump=None, caps=True):
         np.cos(a)[None, :, None] * normal[:, None] + np.sin(a)[None, :, None] * side[:, None]
     )
     if caps:
-        p = np.concatenate([path[None, :1].repeat(sides + 1, 1), p, path[None, -1:].repeat(sides + 1, 1)])
+        p = np.concatenate(
+            [path[None, :1].repeat(sides + 1, 1), p, path[None, -1:].repeat(sides + 1, 1)]
+        )
         s = np.concatenate([s[:1], s, s[-1:]])
     uv = np.stack(np.broadcast_arrays(a[None, :] / (2 * np.pi), s[:, None] * uv_per_m), -1)
     return sheet(p, uv, flip=True)
@@ -257,7 +258,7 @@ def block(sx, sy, sz, bevel=0.01, n=6, rough=0.0, seed=0):
     for axis in range(3):
         for sign in (-1, 1):
             a, b = np.meshgrid(u, u, indexing="ij")
-            p = np.empty(a.shape + (3,))
+            p = np.empty((*a.shape, 3))
             i, j = (axis + 1) % 3, (axis + 2) % 3
             p[..., axis], p[..., i], p[..., j] = sign, a, b
             q = p * size
@@ -267,9 +268,14 @@ def block(sx, sy, sz, bevel=0.01, n=6, rough=0.0, seed=0):
             uv = np.stack([q[..., i], q[..., j]], -1) + axis * 0.37 + sign * 0.21
             if rough:
                 n3 = q / (np.linalg.norm(q, axis=-1, keepdims=True) + 1e-12)
-                q = q + n3 * rough * lookup(
-                    noise, q[..., 0] * 0.7 + q[..., 2] * 0.31, q[..., 1] * 0.6 + q[..., 2] * 0.5
-                )[..., None]
+                q = (
+                    q
+                    + n3
+                    * rough
+                    * lookup(
+                        noise, q[..., 0] * 0.7 + q[..., 2] * 0.31, q[..., 1] * 0.6 + q[..., 2] * 0.5
+                    )[..., None]
+                )
             parts.append(sheet(q, uv, flip=sign < 0))
     return join(parts)
 
@@ -294,7 +300,9 @@ def ball(radius, n=24):
 def boulder(size, seed, rough=0.16, n=320):
     """Make a weathered rock about `size` (3,) metres across, facetted and fissured."""
     rng = np.random.default_rng(seed)
-    t, a = np.meshgrid(np.linspace(-np.pi / 2, np.pi / 2, n), np.linspace(0, 2 * np.pi, 2 * n), indexing="ij")
+    t, a = np.meshgrid(
+        np.linspace(-np.pi / 2, np.pi / 2, n), np.linspace(0, 2 * np.pi, 2 * n), indexing="ij"
+    )
     d = np.stack([np.cos(t) * np.cos(a), np.cos(t) * np.sin(a), np.sin(t)], -1)
     planes = rng.normal(size=(26, 3))
     planes /= np.linalg.norm(planes, axis=1, keepdims=True)
@@ -305,14 +313,23 @@ def boulder(size, seed, rough=0.16, n=320):
     p = d * r[..., None]
     w = np.abs(d) ** 4
     w /= w.sum(-1, keepdims=True)
-    h = (w[..., 0] * lookup(noise, p[..., 1] * 0.4, p[..., 2] * 0.4) + w[..., 1] * lookup(noise, p[..., 0] * 0.4 + 0.3, p[..., 2] * 0.4)
-         + w[..., 2] * lookup(noise, p[..., 0] * 0.4, p[..., 1] * 0.4 + 0.6))
-    crack = np.exp(-((h - 0.3) / 0.09) ** 2)
+    h = (
+        w[..., 0] * lookup(noise, p[..., 1] * 0.4, p[..., 2] * 0.4)
+        + w[..., 1] * lookup(noise, p[..., 0] * 0.4 + 0.3, p[..., 2] * 0.4)
+        + w[..., 2] * lookup(noise, p[..., 0] * 0.4, p[..., 1] * 0.4 + 0.6)
+    )
+    crack = np.exp(-(((h - 0.3) / 0.09) ** 2))
     r = r * (1 + rough * (0.35 * h - 0.25 * crack))
-    return sheet(d * r[..., None] * (np.asarray(size) / 2), np.stack([a / np.pi * 2, t / np.pi * 2], -1), flip=True)
+    return sheet(
+        d * r[..., None] * (np.asarray(size) / 2),
+        np.stack([a / np.pi * 2, t / np.pi * 2], -1),
+        flip=True,
+    )
 
 
-def hull(length, beam, depth, seed=0, strakes=7, thickness=0.03, sheer=0.22, stern=0.62, n=160, m=64):
+def hull(
+    length, beam, depth, seed=0, strakes=7, thickness=0.03, sheer=0.22, stern=0.62, n=160, m=64
+):
     """Make a clinker-built open boat along x, waterline near z = 0: outside and inside in one."""
     x = np.linspace(-1, 1, n)[:, None]
     v = np.linspace(-1, 1, 2 * m)[None, :]
@@ -326,25 +343,29 @@ def hull(length, beam, depth, seed=0, strakes=7, thickness=0.03, sheer=0.22, ste
     lap = (w * strakes) % 1.0
     y = np.sign(v) * half * (shape + 0.0)
     z = keel + (top - keel) * w**2.3
+
     def surface(inset, step):
-        k = (1 - inset / (half + 0.05))
+        k = 1 - inset / (half + 0.05)
         yy = y * np.clip(k, 0, 1) + np.sign(v) * step * (1 - lap)
         zz = z + inset * (1 - w) * 1.5
         xx = np.broadcast_to(x * length / 2, yy.shape) + 0.10 * length * fore**3 * w**2
         return np.stack([xx, yy, zz], -1)
+
     uv = np.stack(np.broadcast_arrays(x * length / 2, v * depth), -1)
     outside = sheet(surface(0.0, 0.016), uv)
     inside = sheet(surface(thickness, 0.0), uv, flip=True)
     o, i = surface(0.0, 0.016), surface(thickness, 0.0)
-    rails = [
-        tube(resample((o[:, k] + i[:, k]) / 2, 0.05), 0.035, 8) for k in (0, 2 * m - 1)
-    ]
+    rails = [tube(resample((o[:, k] + i[:, k]) / 2, 0.05), 0.035, 8) for k in (0, 2 * m - 1)]
     transom = np.stack([o[0], i[0] + [0.02, 0, 0]], 0)
     flat = o[0].copy()
     centre = flat.mean(0)
     fan = np.stack([flat, np.broadcast_to([centre[0], 0, flat[0, 2]], flat.shape) * [1, 0, 1]], 0)
-    board = sheet(np.stack([fan[0], np.stack([flat[:, 0], flat[:, 1], np.full(len(flat), flat[0, 2])], -1)], 0))
-    board2 = Part(board.vertices + [thickness, 0, 0], board.faces[:, ::-1], board.uv)
+    board = sheet(
+        np.stack(
+            [fan[0], np.stack([flat[:, 0], flat[:, 1], np.full(len(flat), flat[0, 2])], -1)], 0
+        )
+    )
+    board2 = Part(board.vertices + np.array([thickness, 0, 0]), board.faces[:, ::-1], board.uv)
     return join([outside, sheet(transom), board, board2]), inside, join(rails), (half, top, keel)
 
 
@@ -365,8 +386,10 @@ def spectrum(values):
 def blackbody(kelvin):
     """Planck's law, 1 at 560 nm."""
     c2 = 1.4388e-2
+
     def p(nm):
         return (nm * 1e-9) ** -5 / np.expm1(c2 / (nm * 1e-9 * kelvin))
+
     return p(NM) / p(560.0)
 
 
@@ -399,7 +422,9 @@ def band(nm, width, low=0.02, high=0.6, red_tail=0.0):
 
 def leaf(strength=1.0):
     """Green leaf: chlorophyll absorbs blue and red, the near infrared is bright."""
-    absorb = 0.9 * line(440, 38) + 0.75 * line(670, 22) + 0.45 * line(630, 30) + 0.42 * line(490, 22)
+    absorb = (
+        0.9 * line(440, 38) + 0.75 * line(670, 22) + 0.45 * line(630, 30) + 0.42 * line(490, 22)
+    )
     s = 0.42 * np.exp(-strength * 2.6 * absorb) * np.exp(-0.55 * strength)
     return np.clip(s + 0.4 / (1 + np.exp(-(NM - 708) / 8)), 0.01, 0.9)
 
@@ -408,8 +433,12 @@ def skin(melanin, blood):
     """Skin-like reflectance from the two absorbers that make it (shapes from memory)."""
     mel = melanin * 6.0 * (NM / 500.0) ** -2.8
     haem = blood * (
-        2.6 * line(415, 16) + 0.75 * line(542, 13) + 0.80 * line(577, 10) + 0.28 * line(555, 40)
-        + 0.35 * line(470, 60) + 0.10 * line(620, 30)
+        2.6 * line(415, 16)
+        + 0.75 * line(542, 13)
+        + 0.80 * line(577, 10)
+        + 0.28 * line(555, 40)
+        + 0.35 * line(470, 60)
+        + 0.10 * line(620, 30)
     )
     scatter = 0.80 - 0.10 * np.exp(-(NM - 360) / 160)
     return np.clip(scatter * np.exp(-mel) * np.exp(-haem), 0.01, 0.95)
@@ -467,6 +496,7 @@ mi.register_texture("mixture", lambda props: Mixture(props))
 
 def mix(low, high, weight, repeat=None):
     """Mix two colours (RGB triples or spectra) by a weight image (H, W) into a texture."""
+
     def one(c):
         return c if isinstance(c, dict) else spectrum(c) if len(c) == len(NM) else rgb(*c)
 
@@ -507,7 +537,12 @@ mi.register_texture("ramp", lambda props: Ramp(props))
 
 
 def ramp(spectra, where, gain):
-    d = {"type": "ramp", "count": len(spectra), "where": picture(np.clip(where, 0, 1), True), "gain": picture(gain, True)}
+    d = {
+        "type": "ramp",
+        "count": len(spectra),
+        "where": picture(np.clip(where, 0, 1), True),
+        "gain": picture(gain, True),
+    }
     d.update({f"s{i}": spectrum(s) for i, s in enumerate(spectra)})
     return d
 
@@ -559,8 +594,12 @@ def waves(x, y, seed=0, wind=0.3, count=70, longest=3.0, shortest=0.08, spread=0
     for length in wavelengths:
         a = wind + spread * rng.normal()
         k = 2 * np.pi / length
-        z += steep * 0.0085 * length**1.05 / np.sqrt(count / 40) * np.sin(
-            k * (x * np.cos(a) + y * np.sin(a)) + rng.uniform(0, 2 * np.pi)
+        z += (
+            steep
+            * 0.0085
+            * length**1.05
+            / np.sqrt(count / 40)
+            * np.sin(k * (x * np.cos(a) + y * np.sin(a)) + rng.uniform(0, 2 * np.pi))
         )
     return z
 
@@ -632,11 +671,12 @@ def expose(scene, spp, seed=0, integrator=None, depth=10, clamp=None, denoise=1.
 def expose_lights(base, lights, spp, seed=0, **kwargs):
     """Render one light (or group) at a time and add them up: far less noise with many lamps.
 
-    `lights` maps a name to (gain, {scene entries}).
+    `lights` maps a name to (gain, {scene entries}) or (gain, {scene entries}, path depth).
     """
     total, aux = 0.0, None
-    for k, (gain, entries) in enumerate(lights.values()):
+    for k, (gain, entries, *depth) in enumerate(lights.values()):
         scene = mi.load_dict({**base, **entries})
         aux = guides(scene, seed) if aux is None else aux
-        total = total + gain * expose(scene, spp, seed + k, aux=aux, **kwargs)
+        own = {**kwargs, "depth": depth[0]} if depth else kwargs
+        total = total + gain * expose(scene, spp, seed + k, aux=aux, **own)
     return total

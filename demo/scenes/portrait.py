@@ -7,9 +7,9 @@ from scipy.ndimage import gaussian_filter
 
 from . import kit
 
-SIZE = (2400, 1600)
-SPP = 56
-FILM = dict(ev=2.2, contrast=1.2, clip=5.0, bloom=0.02, vignette=0.35, grain=0.009)
+SIZE = (2100, 1400)
+SPP = 20
+FILM = {"ev": 2.2, "contrast": 1.2, "clip": 5.0, "bloom": 0.02, "vignette": 0.35, "grain": 0.009}
 
 
 def face(seed, nose=1.0, lips=1.0, jaw=1.0, age=0.0, turn=0.0):
@@ -20,10 +20,68 @@ def face(seed, nose=1.0, lips=1.0, jaw=1.0, age=0.0, turn=0.0):
     rng = np.random.default_rng(seed)
     nt, nz = 760, 980
     th, z = np.meshgrid(np.linspace(-2.2, 2.2, nt), np.linspace(-0.22, 0.135, nz))
-    lv = [-0.22, -0.16, -0.128, -0.113, -0.100, -0.085, -0.06, -0.03, 0.0, 0.03, 0.06, 0.09, 0.115, 0.130, 0.135]
-    a = PchipInterpolator(lv, np.array([0.058, 0.054, 0.052, 0.050, 0.047, 0.052, 0.060, 0.066, 0.069, 0.070, 0.069, 0.062, 0.045, 0.02, 0.002]))(z)
+    lv = [
+        -0.22,
+        -0.16,
+        -0.128,
+        -0.113,
+        -0.100,
+        -0.085,
+        -0.06,
+        -0.03,
+        0.0,
+        0.03,
+        0.06,
+        0.09,
+        0.115,
+        0.130,
+        0.135,
+    ]
+    a = PchipInterpolator(
+        lv,
+        np.array(
+            [
+                0.058,
+                0.054,
+                0.052,
+                0.050,
+                0.047,
+                0.052,
+                0.060,
+                0.066,
+                0.069,
+                0.070,
+                0.069,
+                0.062,
+                0.045,
+                0.02,
+                0.002,
+            ]
+        ),
+    )(z)
     a = a * (1 + (jaw - 1) * kit.smoothstep(0.0, -0.07, z))
-    b = PchipInterpolator(lv, np.array([0.045, 0.040, 0.046, 0.070, 0.0865, 0.0860, 0.0845, 0.0865, 0.0875, 0.0890, 0.0895, 0.082, 0.060, 0.026, 0.002]))(z)
+    b = PchipInterpolator(
+        lv,
+        np.array(
+            [
+                0.045,
+                0.040,
+                0.046,
+                0.070,
+                0.0865,
+                0.0860,
+                0.0845,
+                0.0865,
+                0.0875,
+                0.0890,
+                0.0895,
+                0.082,
+                0.060,
+                0.026,
+                0.002,
+            ]
+        ),
+    )(z)
     x = np.sin(th) * a
 
     def g(cx, cz, sx, sz, power=2.0):
@@ -37,12 +95,17 @@ def face(seed, nose=1.0, lips=1.0, jaw=1.0, age=0.0, turn=0.0):
     h -= 0.0125 * pair(0.031, 0.0165, 0.0155, 0.0105)  # sockets
     h -= 0.006 * pair(0.0125, 0.016, 0.006, 0.012)
     # closed lids: a ball under skin, and the seam
-    lid = np.sqrt(np.clip(1 - ((np.abs(x) - 0.0315) / 0.0175) ** 2 - ((z - 0.0145) / 0.0125) ** 2, 0, 1))
+    lid = np.sqrt(
+        np.clip(1 - ((np.abs(x) - 0.0315) / 0.0175) ** 2 - ((z - 0.0145) / 0.0125) ** 2, 0, 1)
+    )
     h += 0.0098 * gaussian_filter(lid, 2.0)
     seam_z = 0.0085 + 0.30 * (np.abs(x) - 0.0315) ** 2 / 0.0175 - 0.0008
     in_lid = kit.smoothstep(0.0185, 0.0150, np.abs(np.abs(x) - 0.0315))
     seam = np.exp(-0.5 * ((z - seam_z) / 0.0008) ** 2) * in_lid
-    crease = np.exp(-0.5 * ((z - (0.0235 - 0.35 * (np.abs(x) - 0.0315) ** 2 / 0.0175)) / 0.0010) ** 2) * in_lid
+    crease = (
+        np.exp(-0.5 * ((z - (0.0235 - 0.35 * (np.abs(x) - 0.0315) ** 2 / 0.0175)) / 0.0010) ** 2)
+        * in_lid
+    )
     h -= 0.0016 * seam + 0.0012 * crease
     h += 0.0008 * np.exp(-0.5 * ((z - seam_z - 0.0017) / 0.0009) ** 2) * in_lid
     bag = np.exp(-0.5 * ((z - (seam_z - 0.008)) / 0.0016) ** 2) * in_lid
@@ -59,13 +122,21 @@ def face(seed, nose=1.0, lips=1.0, jaw=1.0, age=0.0, turn=0.0):
     # cheeks and folds
     h += 0.0058 * pair(0.044, -0.008, 0.017, 0.014) + 0.0030 * pair(0.034, -0.034, 0.014, 0.014)
     fold_x = 0.0185 * nose + 0.40 * (-0.026 - z)
-    fold = np.exp(-0.5 * ((np.abs(x) - fold_x) / 0.0022) ** 2) * kit.smoothstep(-0.022, -0.03, z) * kit.smoothstep(-0.066, -0.045, z)
+    fold = (
+        np.exp(-0.5 * ((np.abs(x) - fold_x) / 0.0022) ** 2)
+        * kit.smoothstep(-0.022, -0.03, z)
+        * kit.smoothstep(-0.066, -0.045, z)
+    )
     h -= (0.0010 + 0.0014 * age) * fold
     # mouth
     m = np.clip(1 - (np.abs(x) / 0.0255) ** 2, 0, 1)
     mouth_z = -0.0545 + 0.0016 * np.cos(x / 0.0255 * 2.6) - 0.0010 * np.exp(-0.5 * (x / 0.004) ** 2)
     h += 0.0050 * g(0, -0.053, 0.021, 0.014)
-    up = np.exp(-0.5 * ((z - mouth_z - 0.0040) / 0.0034) ** 2) * m**0.8 * (1 - 0.25 * np.exp(-0.5 * (x / 0.003) ** 2))
+    up = (
+        np.exp(-0.5 * ((z - mouth_z - 0.0040) / 0.0034) ** 2)
+        * m**0.8
+        * (1 - 0.25 * np.exp(-0.5 * (x / 0.003) ** 2))
+    )
     lo = np.exp(-0.5 * ((z - mouth_z + 0.0052) / 0.0042) ** 2) * m
     line_ = np.exp(-0.5 * ((z - mouth_z) / 0.0009) ** 2) * kit.smoothstep(0.0265, 0.021, np.abs(x))
     h += lips * (0.0036 * up + 0.0048 * lo) - 0.0028 * line_
@@ -76,27 +147,48 @@ def face(seed, nose=1.0, lips=1.0, jaw=1.0, age=0.0, turn=0.0):
     h += 0.0030 * pair(0.045, -0.072, 0.014, 0.014)
     # age lines on the brow; the carver's facets; grain raised by the wax
     for k in range(3):
-        h -= age * 0.0005 * np.exp(-0.5 * ((z - 0.058 - 0.0115 * k - 0.002 * np.cos(x * 70 + k)) / 0.0011) ** 2) * kit.smoothstep(0.05, 0.03, np.abs(x))
+        h -= (
+            age
+            * 0.0005
+            * np.exp(-0.5 * ((z - 0.058 - 0.0115 * k - 0.002 * np.cos(x * 70 + k)) / 0.0011) ** 2)
+            * kit.smoothstep(0.05, 0.03, np.abs(x))
+        )
     h *= front**0.35
     px, pz = x / 0.30, z / 0.30
     pts = np.stack([rng.uniform(-0.1, 0.1, 900) * 1.6, rng.uniform(-0.22, 0.14, 900)], -1)
-    d1, d2, i = kit.cells(pts, th * 0.075, z)
+    _, _, i = kit.cells(pts, th * 0.075, z)
     facet = (rng.normal(size=(900, 2)) * 0.035)[i]
     off = np.stack([th * 0.075, z], -1) - pts[i]
     h += gaussian_filter((facet * off).sum(-1), 3.5)
     skin_n = kit.fbm((1024, 1024), 1.3, seed + 9)
     soft_n = kit.fbm((512, 512), 2.6, seed + 10)
-    h += 0.000009 * kit.lookup(skin_n, px * 3, pz * 3) + 0.0003 * kit.lookup(soft_n, px * 2.0, pz * 2.0)
+    h += 0.000009 * kit.lookup(skin_n, px * 3, pz * 3) + 0.0003 * kit.lookup(
+        soft_n, px * 2.0, pz * 2.0
+    )
     nx, ny = np.sin(th) / a, -np.cos(th) / b
     nn = np.hypot(nx, ny)
     p = np.stack([x + h * nx / nn, -np.cos(th) * b + h * ny / nn, z + 0 * x], -1)
     # paint
     brow_z = 0.0385 + 0.004 * np.cos((np.abs(x) - 0.034) / 0.02 * 1.3)
-    hair = kit.lookup(kit.fbm((512, 512), 0.9, seed + 3, (1.0, 4.0)), th * 1.6 + np.sign(x) * z * 8, z * 9)
-    brow = np.exp(-0.5 * ((z - brow_z) / 0.0030) ** 2) * kit.smoothstep(0.0095, 0.017, np.abs(x)) * kit.smoothstep(0.057, 0.043, np.abs(x))
+    hair = kit.lookup(
+        kit.fbm((512, 512), 0.9, seed + 3, (1.0, 4.0)), th * 1.6 + np.sign(x) * z * 8, z * 9
+    )
+    brow = (
+        np.exp(-0.5 * ((z - brow_z) / 0.0030) ** 2)
+        * kit.smoothstep(0.0095, 0.017, np.abs(x))
+        * kit.smoothstep(0.057, 0.043, np.abs(x))
+    )
     brow = np.clip(brow * (0.85 + 0.5 * hair), 0, 1)
-    blush = 0.62 * pair(0.042, -0.016, 0.017, 0.013) + 0.50 * g(0, -0.025, 0.012, 0.008) + 0.28 * g(0, -0.09, 0.016, 0.012)
-    blush += 0.35 * pair(0.031, 0.0155, 0.015, 0.010) + 0.07 * kit.lookup(soft_n, px * 4, pz * 4) + 0.03 * kit.lookup(skin_n, px * 5, pz * 5)
+    blush = (
+        0.62 * pair(0.042, -0.016, 0.017, 0.013)
+        + 0.50 * g(0, -0.025, 0.012, 0.008)
+        + 0.28 * g(0, -0.09, 0.016, 0.012)
+    )
+    blush += (
+        0.35 * pair(0.031, 0.0155, 0.015, 0.010)
+        + 0.07 * kit.lookup(soft_n, px * 4, pz * 4)
+        + 0.03 * kit.lookup(skin_n, px * 5, pz * 5)
+    )
     lip = np.clip(1.15 * (up + lo), 0, 1) ** 1.3 * kit.smoothstep(0.027, 0.022, np.abs(x))
     paint = 1 / 3 + np.clip(blush, -0.5, 1) / 3
     paint = paint * (1 - lip) + lip * (0.90 + 0.08 * kit.lookup(skin_n, px * 8, pz * 2))
@@ -127,7 +219,9 @@ def hood(seed, turn):
     p = np.stack([x + out * x / r, y + 0.4 * out * f, z + out * z / r], -1)
     rolled = kit.resample(np.stack([x[0] * 1.03, y[0] - 0.002, z[0] * 1.03], -1), 0.003)
     wob = kit.fbm((64, 256), 1.8, seed + 1)
-    rim = kit.tube(rolled, 0.0085, 20, 20, lambda s, a: 0.0022 * kit.lookup(wob, s * 1.3, a / 6.28 + 0 * s))
+    rim = kit.tube(
+        rolled, 0.0085, 20, 20, lambda s, a: 0.0022 * kit.lookup(wob, s * 1.3, a / 6.28 + 0 * s)
+    )
     uv = np.stack([v * 2.2, t * 1.4], -1)
     return kit.join([kit.sheet(p, uv), rim]).turned("z", turn)
 
@@ -146,9 +240,18 @@ def cloak(seed, turn, width=0.235):
     k = 1 + (0.045 * f + 0.02 * f2) * kit.smoothstep(0.02, 0.5, t)
     p = np.stack([rx * np.cos(a) * k, 0.015 + ry * np.sin(a) * k, drop + 0.010 * f * (1 - t)], -1)
     collar = np.linspace(0, 2 * np.pi, 160)
-    ring = np.stack([0.072 * np.cos(collar), 0.008 + 0.070 * np.sin(collar), -0.128 + 0.008 * np.sin(2 * collar + seed) - 0.010 * np.sin(collar)], -1)
+    ring = np.stack(
+        [
+            0.072 * np.cos(collar),
+            0.008 + 0.070 * np.sin(collar),
+            -0.128 + 0.008 * np.sin(2 * collar + seed) - 0.010 * np.sin(collar),
+        ],
+        -1,
+    )
     wob = kit.fbm((64, 256), 1.8, seed + 2)
-    roll = kit.tube(ring, 0.021, 30, 20, lambda s, q: 0.006 * kit.lookup(wob, s * 1.1, q / 6.28 + 0 * s))
+    roll = kit.tube(
+        ring, 0.021, 30, 20, lambda s, q: 0.006 * kit.lookup(wob, s * 1.1, q / 6.28 + 0 * s)
+    )
     return kit.join([kit.sheet(p, np.stack([a, t * 2], -1)), roll]).turned("z", turn)
 
 
@@ -156,9 +259,20 @@ def cloth(deep, light, seed, repeat=22.0):
     """Woven wool: a twill in relief, slubs, and a soft sheen."""
     n = 512
     y, x = np.mgrid[0:n, 0:n]
-    twill = np.sin(2 * np.pi * (x + y) * 16 / n) * 0.5 + np.sin(2 * np.pi * y * 48 / n) * 0.3 + np.sin(2 * np.pi * x * 48 / n) * 0.3
+    twill = (
+        np.sin(2 * np.pi * (x + y) * 16 / n) * 0.5
+        + np.sin(2 * np.pi * y * 48 / n) * 0.3
+        + np.sin(2 * np.pi * x * 48 / n) * 0.3
+    )
     slub = kit.fbm((n, n), 1.0, seed, (1, 6))
-    base = {"type": "principled", "base_color": kit.mix(deep, light, 0.5 + 0.14 * twill + 0.16 * slub, (repeat, repeat)), "roughness": 0.9, "specular": 0.2, "sheen": 0.6, "sheen_tint": 0.6}
+    base = {
+        "type": "principled",
+        "base_color": kit.mix(deep, light, 0.5 + 0.14 * twill + 0.16 * slub, (repeat, repeat)),
+        "roughness": 0.9,
+        "specular": 0.2,
+        "sheen": 0.6,
+        "sheen_tint": 0.6,
+    }
     return kit.two(kit.bumpy(base, twill + 0.6 * slub, 0.0010, (repeat, repeat)))
 
 
@@ -169,28 +283,63 @@ def build(size):
         (-0.285, 0.20, 0.012, 10, 0.125, 0.32, 1.12, 1.25, 1.02, 0.1),
         (0.285, 0.15, -0.022, -38, 0.36, 0.40, 1.22, 1.45, 1.05, 0.4),
     ]
-    cloths = [((0.018, 0.026, 0.040), (0.055, 0.075, 0.105)), ((0.16, 0.035, 0.02), (0.34, 0.085, 0.05)), ((0.17, 0.14, 0.09), (0.40, 0.35, 0.26))]
+    cloths = [
+        ((0.018, 0.026, 0.040), (0.055, 0.075, 0.105)),
+        ((0.16, 0.035, 0.02), (0.34, 0.085, 0.05)),
+        ((0.17, 0.14, 0.09), (0.40, 0.35, 0.26)),
+    ]
     for k, (x, y, z, turn, mel, blood, nose, lips, jaw, age) in enumerate(spots):
         head, paint = face(60 + 7 * k, nose, lips, jaw, age, turn)
         dark = kit.skin(min(3.0, mel * 2 + 1.4), 0.3) * 0.7
-        spectra = [dark, kit.skin(mel, blood), kit.skin(mel * 1.03, blood * 1.75), kit.skin(mel * 1.25, blood * 2.6)]
-        tone = {"type": "principled", "base_color": kit.ramp(spectra, paint, np.ones((4, 4))), "roughness": 0.40, "specular": 0.42, "flatness": 0.5, "clearcoat": 0.12, "clearcoat_gloss": 0.6}
+        spectra = [
+            dark,
+            kit.skin(mel, blood),
+            kit.skin(mel * 1.03, blood * 1.75),
+            kit.skin(mel * 1.25, blood * 2.6),
+        ]
+        tone = {
+            "type": "principled",
+            "base_color": kit.ramp(spectra, paint, np.ones((4, 4))),
+            "roughness": 0.40,
+            "specular": 0.42,
+            "flatness": 0.5,
+            "clearcoat": 0.12,
+            "clearcoat_gloss": 0.6,
+        }
         parts.append(head.at(x, y, z).skin(kit.two(tone)))
         wool = cloth(*cloths[k], 20 + k)
         parts.append(hood(80 + k, turn).at(x, y, z).skin(wool))
         parts.append(cloak(90 + k, turn * 0.4).at(x, y, z).skin(wool))
     wall_n, soft = kit.fbm((1024, 1024), 1.9, 3), kit.fbm((1024, 1024), 3.0, 4)
-    plaster = {"type": "principled", "base_color": kit.mix((0.07, 0.068, 0.06), (0.20, 0.19, 0.165), 0.5 + 0.16 * wall_n + 0.22 * soft), "roughness": 0.9}
-    wall = kit.sheet(np.array([[[-2, 0.95, -1], [2, 0.95, -1]], [[-2, 0.95, 2], [2, 0.95, 2]]], float))
+    plaster = {
+        "type": "principled",
+        "base_color": kit.mix(
+            (0.07, 0.068, 0.06), (0.20, 0.19, 0.165), 0.5 + 0.16 * wall_n + 0.22 * soft
+        ),
+        "roughness": 0.9,
+    }
+    wall = kit.sheet(
+        np.array([[[-2, 0.95, -1], [2, 0.95, -1]], [[-2, 0.95, 2], [2, 0.95, 2]]], float)
+    )
     parts.append(wall.skin(kit.two(kit.bumpy(plaster, wall_n + soft, 0.02))))
     scene = {
         "type": "scene",
         "sensor": kit.camera((0.03, -1.62, 0.03), (0.005, 0.0, -0.012), 23.5, size, 0.014, 1.53),
-        "window": {"type": "rectangle", "to_world": mi.ScalarTransform4f().look_at([-1.40, -1.30, 0.62], [0, 0.08, -0.02], [0, 0, 1]).scale([0.36, 0.5, 1]),
-                   "emitter": {"type": "area", "radiance": kit.spectrum(3.6 * kit.blackbody(6300))}},
+        "window": {
+            "type": "rectangle",
+            "to_world": mi.ScalarTransform4f()
+            .look_at([-1.40, -1.30, 0.62], [0, 0.08, -0.02], [0, 0, 1])
+            .scale([0.36, 0.5, 1]),
+            "emitter": {"type": "area", "radiance": kit.spectrum(3.6 * kit.blackbody(6300))},
+        },
         "room": {"type": "constant", "radiance": kit.spectrum(0.035 * kit.blackbody(4600))},
-        "lamp": {"type": "rectangle", "to_world": mi.ScalarTransform4f().look_at([1.6, 0.55, 0.5], [0.1, 0.1, 0.0], [0, 0, 1]).scale([0.12, 0.3, 1]),
-                 "emitter": {"type": "area", "radiance": kit.spectrum(1.3 * kit.blackbody(3600))}},
+        "lamp": {
+            "type": "rectangle",
+            "to_world": mi.ScalarTransform4f()
+            .look_at([1.6, 0.55, 0.5], [0.1, 0.1, 0.0], [0, 0, 1])
+            .scale([0.12, 0.3, 1]),
+            "emitter": {"type": "area", "radiance": kit.spectrum(1.3 * kit.blackbody(3600))},
+        },
     }
     scene.update({f"part{i}": p for i, p in enumerate(parts)})
     return mi.load_dict(scene)
