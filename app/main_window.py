@@ -153,6 +153,8 @@ class MainWindow(QMainWindow):
         name = session.state.facts.picture
         self.setWindowTitle("stocklight" if name is None else f"{name.name} – stocklight")
         self.marks.show_marks(session.state.setting.marks, session.setting.gamut_tolerance)
+        if session.proof is None:
+            self._show_shares()
         self.marks.setVisible(session.state.view.findings_open)
         self._show_remarks()
         chooser = self.chooser
@@ -181,7 +183,7 @@ class MainWindow(QMainWindow):
     def _show_shares(self) -> None:
         proof = self.session.proof
         if proof is None:
-            self.marks.show_shares(None)
+            self.marks.show_shares(None, counting=self.session.photograph is not None)
             return
         self.marks.show_shares({mark.kind: mark.share for mark in proof.marks})
 

@@ -15,7 +15,7 @@ from app.words import share_in_words
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
 
-_PENDING = "…"
+_PENDING, _NOTHING = "…", "–"
 
 
 class Swatch(QWidget):
@@ -70,7 +70,7 @@ class MarksPanel(QWidget):
             box.setToolTip(f"{kind.sentence} {where}" + (f" ({keys})" if keys else ""))
             box.setAccessibleDescription(f"{kind.sentence} {where}")
             box.clicked.connect(lambda _=False, id=command: self.toggled.emit(id))
-            share = QLabel(_PENDING)
+            share = QLabel(_NOTHING)
             share.setFont(figures)
             share.setMinimumWidth(share.fontMetrics().horizontalAdvance("under 0.1 %") + 4)
             share.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
@@ -103,10 +103,14 @@ class MarksPanel(QWidget):
         self.tolerance.setText(f"by over {tolerance:g} ΔE00")
         self.tolerance.setAccessibleName(f"Gamut tolerance: {tolerance:g} delta E 2000")
 
-    def show_shares(self, shares: Mapping[Kind, float] | None) -> None:
-        """Share of each kind; None while they are being counted."""
+    def show_shares(self, shares: Mapping[Kind, float] | None, *, counting: bool = True) -> None:
+        """Share of each kind; None while they are being counted, or there is nothing to count."""
         for kind, label in self.shares.items():
-            text = _PENDING if shares is None else share_in_words(shares.get(kind, 0.0))
+            if shares is not None:
+                text = share_in_words(shares.get(kind, 0.0))
+                spoken = f"{text} of the picture"
+            else:
+                text = _PENDING if counting else _NOTHING
+                spoken = "being counted" if counting else "nothing to count"
             label.setText(text)
-            spoken = "being counted" if shares is None else f"{text} of the print"
             label.setAccessibleName(f"{kind.title}: {spoken}")
