@@ -9,7 +9,7 @@ SIZE = (2400, 1600)
 SPP = 20
 FILM = {
     "ev": 0.35,
-    "white": (0.97, 1.0, 0.97),
+    "white": (0.93, 1.0, 0.95),
     "saturation": 1.12,
     "contrast": 1.3,
     "clip": 9.0,
