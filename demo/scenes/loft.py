@@ -7,7 +7,7 @@ from scipy.ndimage import gaussian_filter
 from . import kit
 
 SIZE = (1800, 1200)
-SPP = 16  # for each of three lights
+SPP = 10  # for each of three lights
 FILM = {
     "ev": 1.7,
     "white": (0.955, 1.0, 0.98),
