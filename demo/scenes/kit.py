@@ -431,7 +431,7 @@ def leaf(strength=1.0):
 
 def skin(melanin, blood):
     """Skin-like reflectance from the two absorbers that make it (shapes from memory)."""
-    mel = melanin * 6.0 * (NM / 500.0) ** -2.8
+    mel = melanin * 6.0 * (0.25 + 0.75 * (NM / 500.0) ** -2.2)
     haem = blood * (
         2.6 * line(415, 16)
         + 0.75 * line(542, 13)

@@ -8,8 +8,8 @@ from scipy.ndimage import gaussian_filter
 from . import kit
 
 SIZE = (2100, 1400)
-SPP = 20
-FILM = {"ev": 2.2, "contrast": 1.2, "clip": 5.0, "bloom": 0.02, "vignette": 0.35, "grain": 0.009}
+SPP = 28
+FILM = {"ev": 2.4, "contrast": 1.25, "clip": 5.0, "bloom": 0.02, "vignette": 0.35, "grain": 0.006}
 
 
 def face(seed, nose=1.0, lips=1.0, jaw=1.0, age=0.0, turn=0.0):
@@ -280,8 +280,8 @@ def build(size):
     parts = []
     spots = [  # x, y, z, turn, melanin, blood, nose, lips, jaw, age
         (0.0, 0.0, 0.0, -17, 0.055, 0.30, 1.0, 1.0, 1.0, 0.9),
-        (-0.285, 0.20, 0.012, 10, 0.125, 0.32, 1.12, 1.25, 1.02, 0.1),
-        (0.285, 0.15, -0.022, -38, 0.36, 0.40, 1.22, 1.45, 1.05, 0.4),
+        (-0.285, 0.20, 0.012, 10, 0.165, 0.32, 1.12, 1.25, 1.02, 0.1),
+        (0.285, 0.15, -0.022, -38, 0.31, 0.38, 1.22, 1.45, 1.05, 0.4),
     ]
     cloths = [
         ((0.018, 0.026, 0.040), (0.055, 0.075, 0.105)),
