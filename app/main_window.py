@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QSize, Qt
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -24,7 +24,7 @@ from app.panels.chooser import Chooser, phrase_of
 from app.panels.marks_panel import MarksPanel
 from app.panels.probe_line import ProbeLine, reading
 from app.session import Session
-from app.state import SETTINGS, Phrase, sentence, text_of
+from app.state import SETTINGS, Phrase, sentence
 from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
 from app.views.sentence_view import PAD, Piece, SentenceView
@@ -44,7 +44,18 @@ _MARKS_WIDTH = 404
 
 class _Band(QWidget):
     """What is under the pictures. It grows with its words but never shrinks while the window
-    keeps its width: the pictures must not jump while settings are tried."""
+    keeps its width: the pictures must not jump while settings are tried.
+
+    Signals
+    -------
+    pressed : ()
+        On no control.
+    """
+
+    pressed = Signal()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.pressed.emit()
 
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.LayoutRequest:
@@ -69,9 +80,6 @@ class MainWindow(QMainWindow):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
-        application = QApplication.instance()
-        assert application is not None, "make the application before its window"
-        self._application = application
         self.setWindowTitle("stocklight")
         self.setMinimumSize(SMALLEST)
         self.resize(_START)
@@ -138,6 +146,10 @@ class MainWindow(QMainWindow):
         session.failed.connect(self._show_notice)
         session.noted.connect(self._show_notes)
         session.asked.connect(self._answer)
+        application = QApplication.instance()
+        assert isinstance(application, QApplication), "make the application before its window"
+        application.focusChanged.connect(self._focus_moved)
+        self._band.pressed.connect(self._keep)
         self.notice.dismissed.connect(self.pair.print.setFocus)
         self.sentence.asked.connect(self._toggle_chooser)
         self.pair.open_asked.connect(lambda: session.run("open_photograph"))
@@ -161,7 +173,7 @@ class MainWindow(QMainWindow):
         if chooser is not None and session.state.setting != chooser.state.setting:
             self.close_chooser()  # an undo, or a command, has changed what it was opened on
         elif chooser is not None and session.state.facts != chooser.state.facts:
-            self.open_chooser(chooser.phrase)  # its lists have been read, or other ones hold
+            self.open_chooser(chooser.phrase)  # its lists have been read, or others hold now
 
     @staticmethod
     def _piece(part: Phrase | str) -> Piece:
@@ -213,15 +225,11 @@ class MainWindow(QMainWindow):
         else:
             self.dialogs.answer(asked)
 
-    def sentence_text(self) -> str:
-        """The sentence as plain text."""
-        return text_of(sentence(self.session.setting, self.session.state.facts))
-
     # ---- choosers
 
     def _toggle_chooser(self, field: str) -> None:
         if self.chooser is not None and self.chooser.phrase == phrase_of(field):
-            self.close_chooser()
+            self._keep()
         else:
             self.open_chooser(field)
 
@@ -233,7 +241,7 @@ class MainWindow(QMainWindow):
         if field == "marks":
             self.marks.boxes[Kind.OUT_OF_GAMUT].setFocus(Qt.FocusReason.OtherFocusReason)
             return
-        self.close_chooser()
+        self._keep()
         session = self.session
         chooser = Chooser(field, session.state, session.notes, self._centre)
         chooser.considered.connect(session.consider)
@@ -246,7 +254,6 @@ class MainWindow(QMainWindow):
         chooser.raise_()
         chooser.take_focus()
         self.sentence.show_open(chooser.phrase)
-        self._application.installEventFilter(self)
 
     def _place_chooser(self) -> None:
         chooser = self.chooser
@@ -275,7 +282,6 @@ class MainWindow(QMainWindow):
         chooser, self.chooser = self.chooser, None
         if chooser is None:
             return
-        self._application.removeEventFilter(self)
         had_focus = chooser.isAncestorOf(QApplication.focusWidget() or self)
         chooser.hide()
         chooser.deleteLater()
@@ -284,21 +290,18 @@ class MainWindow(QMainWindow):
             back = self.sentence.phrase(chooser.phrase) or self.pair.print
             back.setFocus(Qt.FocusReason.PopupFocusReason)
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """A press outside the chooser keeps what is seen and puts the chooser away."""
+    def _keep(self) -> None:
+        """Choose what is seen and put the chooser away."""
+        if self.chooser is not None:
+            self._choose(dict(self.chooser.values))
+
+    def _focus_moved(self, before: QWidget | None, now: QWidget | None) -> None:
+        """The keyboard has left the chooser, by a click elsewhere or by Tab: keep what is seen."""
         chooser = self.chooser
-        if (
-            chooser is not None
-            and isinstance(event, QMouseEvent)
-            and event.type() == QEvent.Type.MouseButtonPress
-            and isinstance(watched, QWidget)
-            and watched.window() is self
-            and watched is not chooser
-            and not chooser.isAncestorOf(watched)
-        ):
-            self._choose(dict(chooser.values))
-            return watched is self.sentence.phrase(chooser.phrase)
-        return super().eventFilter(watched, event)
+        if chooser is None or now is None or now.window() is not self:
+            return
+        if now is not chooser and not chooser.isAncestorOf(now):
+            self._keep()
 
     # ---- the window itself
 

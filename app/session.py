@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -21,10 +20,9 @@ from app.state import History, Setting, State, build_request, build_screen, run
 from app.tools import Start, Tools, begin, load_tools, read_picture, save_pair
 from app.views.frame import Frame, draw, whole_spec
 from app.views.viewport import Viewport
-from app.work import URGENCY, WORDS, closed
+from app.work import URGENCY, WORDS, absolute, closed, colour_part
 from app.worker import Answer, Cancel, Worker
 from proofing.errors import ProofingError, SettingError
-from proofing.findings.kinds import Kind
 
 if TYPE_CHECKING:
     from proofing.photograph import Photograph
@@ -36,15 +34,6 @@ NODES_MOVING, NODES_RESTING = 33, 65  # of the table, see proofing.proof
 REST_MS = 220  # without a change before the fine bake begins
 CAPTION_PX = 30  # of wall above a fitted print, for the pane's caption
 SIGN_MS = 250  # of work before a sign of it is shown
-
-
-def _absolute(path: str) -> str:
-    return str(Path(path).absolute()) if path else ""
-
-
-def _bare(setting: Setting) -> Setting:
-    """What of a setting changes the colour function."""
-    return setting.change(photograph="", marks=frozenset(Kind))
 
 
 class Session(QObject):
@@ -94,7 +83,7 @@ class Session(QObject):
     ) -> None:
         super().__init__(parent)
         wanted = setting or Setting()
-        self._to_open = _absolute(wanted.photograph)  # once there is something to read it with
+        self._to_open = absolute(wanted.photograph)  # once there is something to read it with
         self._opened = ""  # path of the photograph that is shown
         self.state = State(History(wanted.change(photograph=self._to_open)))
         self.tools: Tools | None = None
@@ -107,6 +96,7 @@ class Session(QObject):
         self.notes: Mapping[tuple[str, str], tuple[str, ...]] = {}
         self._base_of: Baked | None = None
         self._baked_of: tuple[Setting, Any] | None = None
+        self._pointed: tuple[float, float] | None = None
         self._pane = (1, 1)
         self._ratio = 1.0
         self._told = ""  # the slot of the work that the bar speaks of
@@ -183,7 +173,7 @@ class Session(QObject):
 
     def open(self, path: str) -> None:
         """Open a photograph. It appears when it has been read."""
-        path = self._to_open = _absolute(path)
+        path = self._to_open = absolute(path)
         if self.tools is None:
             return
         self._ask("open", lambda cancel: read_picture(path))
@@ -253,7 +243,8 @@ class Session(QObject):
         return view.at_scale(at.zoom).centred_on(at.centre[0] * width, at.centre[1] * height)
 
     def probe(self, x: float, y: float) -> None:
-        """Measure an image point; the answer comes as :attr:`probed`."""
+        """Measure an image point, now and whenever the print changes, until told to stop."""
+        self._pointed = (x, y)
         baked, tools = self.baked, self.tools
         if baked is None or tools is None:
             return
@@ -263,6 +254,7 @@ class Session(QObject):
 
     def stop_probing(self) -> None:
         """Nothing is pointed at any more."""
+        self._pointed = None
         self.worker.drop("probe")
         self.probed.emit(None)
 
@@ -281,7 +273,7 @@ class Session(QObject):
             if after.setting != before.setting:
                 self.considered = None
             self.changed.emit()
-            if _bare(after.setting) != _bare(before.setting):
+            if colour_part(after.setting) != colour_part(before.setting):
                 self._bake()
             elif after.setting.marks != before.setting.marks or after.view != before.view:
                 self._draw()
@@ -305,9 +297,9 @@ class Session(QObject):
         tools, photograph, setting = self.tools, self.photograph, self.setting
         if tools is None or photograph is None:
             return
-        if self._baked_of == (_bare(setting), photograph.key):
+        if self._baked_of == (colour_part(setting), photograph.key):
             self.worker.drop("bake")  # what is shown is what is wanted again
-            self._rest.start()
+            self._wait_for_rest()
             return
         if self.proof is not None:
             self.proof = None
@@ -322,24 +314,24 @@ class Session(QObject):
 
         self._ask("bake", work)
 
+    def _wait_for_rest(self) -> None:
+        self.busy = True
+        self._rest.start()
+
     def _refine(self) -> None:
         """At rest: the fine bake, then the counts over the whole picture."""
         tools, baked = self.tools, self.baked
-        if tools is None or baked is None or self.considered is not None:
+        if tools is None or baked is None or self.considered is not None or self.proof is not None:
+            self.worker.drop()  # nothing to do: only tell when all is done
             return
         engine, request = tools.engine, baked.request
-        if baked.nodes < NODES_RESTING:
-            self._ask(
-                "fine",
-                lambda cancel: engine.bake(request, nodes=NODES_RESTING, cancel=cancel),
-                patient=True,
-            )
-        elif self.proof is None:
-            self._ask(
-                "prove",
-                lambda cancel: engine.prove(request, nodes=NODES_RESTING, cancel=cancel),
-                patient=True,
-            )
+        slot = "fine" if baked.nodes < NODES_RESTING else "prove"
+        finer: Callable[..., Any] = engine.bake if slot == "fine" else engine.prove
+        self._ask(
+            slot,
+            lambda cancel: finer(request, nodes=NODES_RESTING, cancel=cancel),
+            patient=True,
+        )
 
     def _draw(self) -> None:
         baked, photograph, view = self.baked, self.photograph, self.viewport
@@ -427,7 +419,7 @@ class Session(QObject):
 
     def _take_bake(self, made: tuple[Setting, str, Baked]) -> None:
         setting, photograph_key, baked = made
-        self._baked_of = (_bare(setting), photograph_key)
+        self._baked_of = (colour_part(setting), photograph_key)
         self._well("bake")
         self._take_fine(baked)
 
@@ -435,8 +427,10 @@ class Session(QObject):
         self.baked = baked
         self.baked_changed.emit()
         self._draw()
+        if self._pointed is not None:
+            self.probe(*self._pointed)
         if baked.nodes < NODES_RESTING:
-            self._rest.start()
+            self._wait_for_rest()
         else:
             self._refine()
 

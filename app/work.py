@@ -1,6 +1,11 @@
-"""The kinds of work of a sitting: how urgent each is, and what is said while it goes on."""
+"""The work of a sitting: how urgent each kind is, what asks for it, what is said of it."""
 
 from __future__ import annotations
+
+from pathlib import Path
+
+from app.state import Setting
+from proofing.findings.kinds import Kind
 
 URGENCY = {
     "probe": 0,
@@ -36,3 +41,13 @@ def closed(text: str) -> str:
     if text.split(" ")[0].rstrip(",").isalpha():
         text = text[0].upper() + text[1:]
     return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def absolute(path: str) -> str:
+    """A path that means the same from any folder; '' stays ''."""
+    return str(Path(path).absolute()) if path else ""
+
+
+def colour_part(setting: Setting) -> Setting:
+    """What of a setting changes the colours: all but the photograph and what is marked."""
+    return setting.change(photograph="", marks=frozenset(Kind))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
@@ -59,6 +59,11 @@ class PairView(QWidget):
         self.photograph.setGeometry(0, 0, half, self.height())
         self.print.setGeometry(self.width() - half, 0, half, self.height())
         self._invitation.setGeometry(self.photograph.rect())
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.DevicePixelRatioChange:  # moved to another monitor
+            self._resized(self.photograph.pane_size())
+        return super().event(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

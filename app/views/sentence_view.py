@@ -54,7 +54,8 @@ class PhraseButton(QAbstractButton):
         super().__init__(parent)
         self.key = piece.key or ""
         self.setFont(theme.font(theme.SENTENCE_PX, strong=True))
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        # Not by a click: that must not take the focus from an open chooser before the phrase knows.
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setCheckable(True)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)

@@ -102,11 +102,6 @@ class Viewport:
             fitted=True,
         )
 
-    def resized(self, pane_width: int, pane_height: int) -> Viewport:
-        """The same look in a pane of another size."""
-        other = replace(self, pane_width=max(pane_width, 1), pane_height=max(pane_height, 1))
-        return other.fit() if self.fitted else other._kept_in_sight()
-
     def zoomed(self, factor: float, at: tuple[float, float] | None = None) -> Viewport:
         """Zoomed so that the image point under ``at`` (device pixels in the pane) stays put.
 

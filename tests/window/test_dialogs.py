@@ -18,18 +18,6 @@ from tests.window.conftest import pixels, settle
 pytestmark = pytest.mark.qt_log_ignore("propagateSizeHints")
 
 
-@pytest.fixture(autouse=True)
-def own_dialogs(monkeypatch):
-    """The toolkit's dialog, not the desktop's, which no test can see."""
-    shown = QFileDialog.open
-
-    def open_own(dialog: QFileDialog) -> None:
-        dialog.setOption(QFileDialog.Option.DontUseNativeDialog)
-        shown(dialog)
-
-    monkeypatch.setattr(QFileDialog, "open", open_own)
-
-
 def choose(window, command: str, path: Path) -> None:
     """Run a command and give its file dialog a path."""
     window.session.run(command)

@@ -109,6 +109,34 @@ def test_a_press_beside_the_chooser_keeps_what_is_seen(window, qtbot):
     assert window.sentence.phrase("illuminance").text() == "40 lx"
 
 
+def test_a_phrase_closes_its_chooser_and_another_opens_its_own(window, qtbot):
+    """By mouse: what is seen stays, as with a press anywhere else."""
+    stock, light = window.sentence.phrase("stock"), window.sentence.phrase("light")
+    QTest.mouseClick(stock, Qt.MouseButton.LeftButton)
+    assert window.chooser.phrase == "stock"
+    assert stock.isChecked()
+    press(window, "Down")
+    QTest.mouseClick(light, Qt.MouseButton.LeftButton)
+    assert window.chooser.phrase == "light"
+    assert window.session.state.setting.stock == "cotton matte"
+    QTest.mouseClick(light, Qt.MouseButton.LeftButton)
+    assert window.chooser is None
+    assert not light.isChecked()
+
+
+def test_the_wheel_zooms_while_a_choice_is_open(window, qtbot):
+    """So that what is considered can be looked at closely; a click in a picture keeps it."""
+    press(window, "Alt+1")
+    press(window, "Down")
+    before = window.session.viewport.scale
+    wheel(window.pair.print, QPointF(300, 200), 240)
+    assert window.session.viewport.scale > before
+    assert window.chooser is not None
+    QTest.mouseClick(window.pair.print, Qt.MouseButton.LeftButton)
+    assert window.chooser is None
+    assert window.session.state.setting.stock == "cotton matte"
+
+
 def test_a_dim_room_looks_dimmer(window, qtbot):
     """Settled eyes: at a twentieth of the light the bare paper is darker on the screen."""
     before = window.session.baked.paper_bgr.astype(int).sum()
@@ -174,6 +202,20 @@ def test_the_probe_says_what_the_engine_says(window, tools, qtbot, pane):
     QTest.mouseMove(canvas, QPoint(3, 3))
     assert window.probe.reading.density == "–"
     assert other.cross is None
+
+
+def test_the_probe_follows_the_setting(window, tools, qtbot):
+    """While the pointer rests, its figures are those of the print that is shown."""
+    window.pair.print.pointed.emit(20.5, 10.5, False)
+    settle(window, qtbot)
+    before = window.probe.reading
+    window.session.change(illuminance=100.0)
+    settle(window, qtbot)
+    code = window.session.photograph.codes[10, 20]
+    expected = reading(tools.engine.probe(window.session.baked.request, code), ("R", "G", "B"))
+    assert expected == window.probe.reading
+    assert expected.luminance != before.luminance
+    assert expected.paper == before.paper
 
 
 def test_the_probe_works_from_the_keyboard(window, qtbot):
