@@ -11,7 +11,6 @@ import ast
 import importlib
 import inspect
 from pathlib import Path
-from typing import TypeVar
 
 FACES = (
     "proofing",
@@ -31,16 +30,10 @@ FACES = (
 
 
 def defined(source: str) -> list[str]:
-    """Public names that a module itself defines at its top."""
-    names: list[str] = []
-    for node in ast.parse(source).body:
-        if isinstance(node, ast.ClassDef | ast.FunctionDef):
-            names.append(node.name)
-        elif isinstance(node, ast.Assign | ast.AnnAssign):
-            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
-            parts = [p for t in targets for p in (t.elts if isinstance(t, ast.Tuple) else [t])]
-            names += [part.id for part in parts if isinstance(part, ast.Name)]
-    return [name for name in dict.fromkeys(names) if not name.startswith("_")]
+    """Public classes and functions that a module itself defines at its top."""
+    nodes = ast.parse(source).body
+    named = [node.name for node in nodes if isinstance(node, ast.ClassDef | ast.FunctionDef)]
+    return [name for name in named if not name.startswith("_")]
 
 
 def lines_of(face: str) -> list[str]:
@@ -49,8 +42,6 @@ def lines_of(face: str) -> list[str]:
     lines = []
     for name in sorted(getattr(module, "__all__", None) or defined(inspect.getsource(module))):
         value = inspect.unwrap(getattr(module, name))
-        if isinstance(value, TypeVar):
-            continue
         listed = ""
         if inspect.isfunction(value):
             listed = f"({', '.join(inspect.signature(value).parameters)})"
