@@ -12,8 +12,8 @@ import math
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass, field, replace
-from typing import Any, Generic, TypeVar, cast
+from dataclasses import dataclass, field
+from typing import Any, Generic, NamedTuple, TypeVar, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -21,10 +21,10 @@ import numpy.typing as npt
 from proofing.colorimetry import (
     PCS_WHITE_XYZ,
     Float,
+    Lab_to_XYZ,
     XYZ_to_Lab,
     Y_to_density,
     lightness,
-    luminance_factor,
 )
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
@@ -32,7 +32,16 @@ from proofing.findings.visibility import steps
 from proofing.lattice import Applied, Clip, Lattice, Mark, Output, Shaper, apply
 from proofing.lattice.table import in_parts
 from proofing.photograph import Encoding, Photograph
-from proofing.printing import Intent, Rendering, Source, Stock, map_colours, print_colours
+from proofing.printing import (
+    Intent,
+    Rendering,
+    Source,
+    Stock,
+    map_colours,
+    print_colours,
+    spectra_of,
+)
+from proofing.printing.space import XYZ_to_ucs
 from proofing.screen import Screen
 from proofing.viewing import Look, Observer, Plan, Room, RoomExcess, radiance
 
@@ -45,21 +54,31 @@ NODES_MOVING = 33
 NODES_RESTING = 65
 """Nodes when it rests."""
 
-SCALARS = ("miss", "beyond", "steps", "lightness")
-"""Scalar channels of the table: signed miss of the stock and of the screen (dE00 outside), visible
-steps on the print per unit of L* in the file, and lightness against bare paper in the room."""
+SCALARS = ("miss", "beyond", "drowning", "bleaching")
+"""Scalar channels of the table.
 
-FEWEST_STEPS = 2.0
-"""Fewest just-noticeable steps on the print for one unit of L* in the file. Below, two tones half
-an L* apart, about two codes of an 8-bit file's shadows, have become one."""
-DARK_BELOW, LIGHT_ABOVE = 40.0, 80.0
-"""Lightness on the print, bare paper at 100, that counts as shadow and as highlight."""
+miss, beyond
+    Signed miss of the stock and of the screen: dE00 outside, minus a margin inside.
+drowning
+    Just-noticeable steps (DICOM PS3.14) from the print of the file's black to this tone in the
+    room, less :data:`DROWNED_STEPS`: below 0, the tone is blocked.
+bleaching
+    L* from this tone to bare paper, less :data:`WHITE_SHARE` of the L* that the file has below
+    white, at most :data:`BARE_PAPER_L`: below 0, the tone is blown."""
+
+DROWNED_STEPS = 4.0
+"""Tones within so many just-noticeable steps of the printed black are lost in it. One step is
+what a patient eye sees of a large pattern of the best size; detail of other sizes needs several:
+contrast sensitivity falls to a quarter of its peak within two octaves (Barten 1999, from
+memory)."""
+WHITE_SHARE = 0.25
+"""A highlight that keeps less than this share of its distance to white is blown, on any light."""
+BARE_PAPER_L = 1.5
+"""L* below bare paper within which a tone can be blown."""
 READING_DISTANCE_M = 0.25
 """No one looks at a print from nearer than this (near point of the eye, handbook figure)."""
-_MOST_STEPS = 60.0
-_DEEPEST = 10.0
+_DEEPEST = 10.0  # dE00; margins of the screen are not told apart beyond
 _CHUNK = 4096
-_EYE_STEP_L = 0.5  # L* over which the float64 chain takes its steps
 
 
 @dataclass(frozen=True)
@@ -90,10 +109,11 @@ class PrintSize:
     def default_for(cls, photograph: Photograph, ppi: float = 300.0) -> PrintSize:
         """The size at which the photograph's pixels lie `ppi` to the inch."""
         width, height = photograph.facts.width, photograph.facts.height
-        longest = 25.4 / ppi * max(width, height)
-        scale = 25.4 / ppi * min(1.0, 20_000.0 / longest)
-        scale = max(scale, 10.0 / min(width, height))
-        return cls(width * scale, height * scale)
+        mm = 25.4 / ppi
+        mm *= min(1.0, 20_000.0 / (mm * max(width, height)))
+        mm *= max(1.0, 10.0 / (mm * min(width, height)))
+        # a strip too long and thin for both bounds is printed as wide as they allow
+        return cls(min(width * mm, 20_000.0), min(height * mm, 20_000.0))
 
     @property
     def diagonal_mm(self) -> float:
@@ -227,8 +247,8 @@ class Probe:
         What reaches the eye in the room.
     miss_delta_E
         dE00 between wanted and printed.
-    steps_per_L
-        Just-noticeable steps on the print for one L* in the file.
+    steps_above_black
+        Just-noticeable steps from the file's black as printed to this tone, in the room.
     marks
         The kinds that hold for this colour, apart from what is clipped in the file.
     """
@@ -240,7 +260,7 @@ class Probe:
     density: float
     luminance_cd_m2: float
     miss_delta_E: float
-    steps_per_L: float
+    steps_above_black: float
     marks: tuple[Kind, ...]
 
 
@@ -270,11 +290,10 @@ def marks_for(tolerance: float) -> tuple[Mark, ...]:
     tolerance
         dE00 from which a colour is out of gamut, and out of reach of the screen.
     """
-    lost = ("steps", FEWEST_STEPS, False)
     return (
         Mark("miss", tolerance, True),
-        Mark(*lost, also=(("lightness", DARK_BELOW, False),), clipped=False),
-        Mark(*lost, also=(("lightness", LIGHT_ABOVE, True),), clipped=False),
+        Mark("drowning", 0.0, False, clipped=False),
+        Mark("bleaching", 0.0, False, clipped=False),
         Mark("miss", -1e6, True, clipped=True),  # whatever the stock makes of it
         Mark("beyond", tolerance, True),
     )
@@ -403,6 +422,19 @@ class Baked:
         return Clip(top=ends.top, bottom=ends.bottom, bit=None)
 
 
+class _Tables(NamedTuple):
+    """All of :class:`Baked` but the request, which would keep a photograph alive."""
+
+    nodes: int
+    lattice: Lattice
+    photograph_lattice: Lattice
+    plan: Plan
+    paper_XYZ_cd_m2: Float
+    black_XYZ_cd_m2: Float
+    paper_rgb: Float
+    wall_rgb: Float
+
+
 @dataclass(frozen=True, eq=False)
 class Proof:
     """A whole picture proved.
@@ -444,7 +476,7 @@ class Engine:
         self._printed: _Recent[_Printed] = _Recent(4)
         self._radiance: _Recent[Float] = _Recent(4)
         self._photographs: _Recent[Lattice] = _Recent(4)
-        self._baked: _Recent[Baked] = _Recent(8)
+        self._baked: _Recent[_Tables] = _Recent(8)
 
     def bake(
         self, request: ProofRequest, nodes: int = NODES_MOVING, cancel: Cancel | None = None
@@ -470,7 +502,7 @@ class Engine:
         key = (request.key, nodes)
         known = self._baked.get(key)
         if known is not None:
-            return _for(known, request)
+            return Baked(request, *known)
         encoding = request.photograph.encoding
         node = self._nodes.make(
             (encoding.key, nodes), lambda: self._source_nodes(encoding, nodes, cancel)
@@ -484,6 +516,7 @@ class Engine:
         paper, black = ends_in_room(request.stock, request.room)
         plan = request.observer.plan(request.room, request.screen, paper)
         screen = request.screen
+        Y_black = self._printed_black(request)
         values = np.empty((len(XYZ), 3 + len(SCALARS)), dtype=np.float32)
 
         def fill(start: int) -> None:
@@ -492,10 +525,9 @@ class Engine:
             values[part, :3] = encoded.RGB
             values[part, 3] = printed.miss[part]
             values[part, 4] = np.maximum(encoded.beyond, -_DEEPEST)
-            values[part, 6] = lightness(XYZ[part, 1] / paper[1])
+            values[part, 5:] = _tone_channels(XYZ[part, 1], node.Lab[part, 0], paper[1], Y_black)
 
         in_parts(fill, range(0, len(XYZ), _CHUNK), workers=self.workers, cancel=cancel)
-        values[:, 5] = _steps_per_L(XYZ[:, 1], node.Lab[:, 0], nodes, encoding.kind == "Lab")
         lattice = Lattice(
             values.reshape(nodes, nodes, nodes, -1), SCALARS, node.shaper, f"print/{key}"
         )
@@ -504,8 +536,7 @@ class Engine:
                 np.stack([paper, request.room.wall_reflectance * request.room.white_XYZ_cd_m2])
             )
         )
-        baked = Baked(
-            request=request,
+        tables = _Tables(
             nodes=nodes,
             lattice=lattice,
             photograph_lattice=self._photographs.make(
@@ -517,8 +548,8 @@ class Engine:
             paper_rgb=ends.RGB[0],
             wall_rgb=ends.RGB[1],
         )
-        self._baked.put(key, baked)
-        return baked
+        self._baked.put(key, tables)
+        return Baked(request, *tables)
 
     def prove(
         self, request: ProofRequest, nodes: int = NODES_RESTING, cancel: Cancel | None = None
@@ -559,16 +590,13 @@ class Engine:
         values, detail = self._follow(request, codes01)
         tolerance = request.gamut_tolerance
         source_Lab, wanted, printed, XYZ = detail
-        miss, beyond, per_L, lightness = values[0, 3:]
-        marks = []
-        if miss > tolerance:
-            marks.append(Kind.OUT_OF_GAMUT)
-        if per_L < FEWEST_STEPS and lightness < DARK_BELOW:
-            marks.append(Kind.BLOCKED_SHADOWS)
-        if per_L < FEWEST_STEPS and lightness > LIGHT_ABOVE:
-            marks.append(Kind.BLOWN_HIGHLIGHTS)
-        if beyond > tolerance:
-            marks.append(Kind.BEYOND_SCREEN)
+        named = dict(zip(SCALARS, values[0, 3:], strict=True))
+        marks = [
+            kind
+            for kind, mark in zip(Kind, marks_for(tolerance), strict=True)
+            if kind is not Kind.CLIPPED_IN_FILE
+            and all((named[name] > at) == above for name, at, above in mark.conditions)
+        ]
         return Probe(
             codes=tuple(float(c) for c in codes),
             source_Lab=source_Lab[0],
@@ -576,16 +604,15 @@ class Engine:
             print_Lab=XYZ_to_Lab(printed)[0],
             density=float(Y_to_density(printed[0, 1])),
             luminance_cd_m2=float(XYZ[0, 1]),
-            miss_delta_E=max(0.0, float(miss)),
-            steps_per_L=float(per_L),
+            miss_delta_E=max(0.0, float(named["miss"])),
+            steps_above_black=float(named["drowning"]) + DROWNED_STEPS,
             marks=tuple(marks),
         )
 
     def colour_function(self, request: ProofRequest) -> Callable[[Float], Float]:
         """The whole chain in float64, codes 0..1 (M, 3) to (M, 3 + scalars), without a table.
 
-        The reference that the table is held to. The steps are taken between the colour a
-        quarter L* up and down.
+        The reference that the table is held to.
         """
         return lambda codes01: self._follow(request, codes01)[0]
 
@@ -627,18 +654,9 @@ class Engine:
         source_XYZ = request.photograph.encoding.to_XYZ(codes01)
         Lab = XYZ_to_Lab(source_XYZ)
 
-        def hang(XYZ: Float) -> tuple[Any, Float]:
-            colours = print_colours(request.stock, XYZ, request.rendering, source)
-            return colours.mapped, radiance(
-                colours.reflectance, colours.emission, request.stock.surface, request.room
-            )
-
-        mapped, XYZ = hang(source_XYZ)
-        # the same colour a little lighter and a little darker
-        up = np.minimum(Lab[:, 0] + 0.5 * _EYE_STEP_L, 100.0)
-        down = np.maximum(up - _EYE_STEP_L, 0.0)
-        rise = steps(hang(_relit(source_XYZ, up))[1][:, 1])
-        rise -= steps(hang(_relit(source_XYZ, down))[1][:, 1])
+        colours = print_colours(request.stock, source_XYZ, request.rendering, source)
+        mapped = colours.mapped
+        XYZ = radiance(colours.reflectance, colours.emission, request.stock.surface, request.room)
         paper, _ = ends_in_room(request.stock, request.room)
         plan = request.observer.plan(request.room, request.screen, paper)
         encoded = request.screen.encode(plan.to_screen(XYZ))
@@ -647,20 +665,28 @@ class Engine:
                 encoded.RGB,
                 mapped.miss,
                 np.maximum(encoded.beyond, -_DEEPEST),
-                np.clip(rise / np.maximum(up - down, 1e-3), 0.0, _MOST_STEPS),
-                lightness(XYZ[:, 1] / paper[1]),
+                _tone_channels(XYZ[:, 1], Lab[:, 0], paper[1], self._printed_black(request)),
             ]
         )
         return values, (Lab, mapped.wanted, mapped.printed, XYZ)
 
     def _source(self, encoding: Encoding) -> Source:
         def make() -> Source:
+            white = encoding.media_white_XYZ
             if encoding.kind == "Lab":
-                return Source(encoding.black_Y)
+                return Source(encoding.black_Y, None, white)
             black_Y = float(encoding.to_XYZ(np.zeros((1, 3)))[0, 1])
-            return Source(max(black_Y, 0.0), encoding.to_XYZ)
+            return Source(max(black_Y, 0.0), encoding.to_XYZ, white)
 
         return self._sources.make(encoding.key, make)
+
+    def _printed_black(self, request: ProofRequest) -> float:
+        """Luminance of the file's darkest grey as printed, in the room, cd/m2."""
+        source = self._source(request.photograph.encoding)
+        black = source.black_Y * PCS_WHITE_XYZ[None]
+        printed = print_colours(request.stock, black, request.rendering, source)
+        XYZ = radiance(printed.reflectance, printed.emission, request.stock.surface, request.room)
+        return float(XYZ[0, 1])
 
     def _source_nodes(self, encoding: Encoding, nodes: int, cancel: Cancel | None) -> _Nodes:
         shaper = Shaper.for_encoding(encoding, nodes)
@@ -722,46 +748,28 @@ class Engine:
 
 def ends_in_room(stock: Stock, room: Room) -> tuple[Float, Float]:
     """XYZ in cd/m2 of bare paper and of the densest black, as they reach the eye, (3,) each."""
-    R, emission = stock.model.spectra(np.array([[0.0, 0.0, 0.0], [1.0, 1.0, 1.0]]))
+    XYZ_D50 = Lab_to_XYZ(np.stack([stock.white_Lab, stock.black_Lab]))
+    R, emission = spectra_of(stock, XYZ_D50, XYZ_to_ucs(XYZ_D50 * stock.to_media_relative))
     XYZ = radiance(R, emission, stock.surface, room)
     return XYZ[0], XYZ[1]
 
 
-def _relit(XYZ: Float, L: Float) -> Float:
-    """Colours with grey light added or taken away until their lightness is L*."""
-    relit: Float = XYZ + (luminance_factor(L) - XYZ[:, 1])[:, None] * PCS_WHITE_XYZ
-    return relit
-
-
-def _steps_per_L(Y_cd_m2: Float, L: Float, n: int, along_lightness: bool) -> Float:
-    """Steps on the print for one L* in the file, from node to node toward lighter greys.
+def _tone_channels(Y_cd_m2: Float, L: Float, Y_paper: float, Y_black: float) -> Float:
+    """Drowning and bleaching, see :data:`SCALARS`, (N, 2).
 
     Parameters
     ----------
     Y_cd_m2
-        (n**3,) luminance of the print in the room.
+        (N,) luminance of the print in the room.
     L
-        (n**3,) lightness in the file.
-    n
-        Nodes along an edge.
-    along_lightness
-        The first axis alone is lightness (Lab); otherwise all three grow together.
+        (N,) lightness in the file.
+    Y_paper, Y_black
+        Bare paper and the file's black as printed, in the room, cd/m2.
     """
-    up = np.minimum(np.arange(n) + 1, n - 1)
-    down = np.maximum(np.arange(n) - 1, 0)
-    j = steps(Y_cd_m2).reshape(n, n, n)
-    grid = L.reshape(n, n, n)
-    here = np.arange(n)
-    lighter = np.ix_(up, here, here) if along_lightness else np.ix_(up, up, up)
-    darker = np.ix_(down, here, here) if along_lightness else np.ix_(down, down, down)
-    rise = j[lighter] - j[darker]
-    run = np.maximum(grid[lighter] - grid[darker], 1e-3)
-    return np.asarray(np.clip(rise / run, 0.0, _MOST_STEPS).ravel(), dtype=np.float64)
-
-
-def _for(baked: Baked, request: ProofRequest) -> Baked:
-    """The same tables for a request that differs in what they do not depend on."""
-    return baked if baked.request is request else replace(baked, request=request)
+    drowning = steps(Y_cd_m2) - steps(Y_black) - DROWNED_STEPS
+    raised = 100.0 - lightness(Y_cd_m2 / Y_paper)
+    bleaching = raised - np.minimum(WHITE_SHARE * (100.0 - L), BARE_PAPER_L)
+    return np.column_stack([drowning, bleaching])
 
 
 class _Recent(Generic[T]):

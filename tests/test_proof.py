@@ -73,13 +73,20 @@ def setting(index: int, codes: npt.NDArray[Any]) -> ProofRequest:
 
 
 @pytest.mark.parametrize("index", range(len(SETTINGS)))
-@pytest.mark.parametrize(("nodes", "mean", "most"), [(33, 0.25, 2.5), (65, 0.1, 1.2)])
+@pytest.mark.parametrize("tints", [False, True])
+@pytest.mark.parametrize(("nodes", "mean", "most"), [(33, 0.3, 2.5), (65, 0.12, 1.2)])
 def test_the_table_against_the_float64_chain(
-    index: int, nodes: int, mean: float, most: float
+    index: int, nodes: int, mean: float, most: float, tints: bool
 ) -> None:
-    """Random colours: what the screen would show through the table and through the chain differ
-    by a small dE00, mean and 99th percentile (the chain in float64 is the reference)."""
+    """Random colours, and light tints near white: what the screen would show through the table
+    and through the chain differ by a small dE00, mean and 99th percentile (the chain in float64
+    is the reference)."""
     codes = noise(index)
+    if tints:
+        codes = 255 - codes // 10
+        if SETTINGS[index][1].get("intent") is Intent.ABSOLUTE:
+            # tints lighter than paper fade to bare paper within a few codes
+            mean, most = 3 * mean, 1.7 * most
     wanted = setting(index, codes)
     table = apply(engine().bake(wanted, nodes).lattice, codes, output=Output.RAW).raw
     assert table is not None
@@ -111,22 +118,23 @@ def test_the_darkest_sixteen_codes_one_by_one(index: int) -> None:
 
 @pytest.mark.parametrize("index", range(len(SETTINGS)))
 def test_marks_of_the_table_are_those_of_the_chain(index: int) -> None:
-    """Fewer than one pixel in a hundred is marked otherwise by the table (65 nodes)."""
-    codes = noise(100 + index)
+    """Fewer than fifteen pixels in a thousand are marked otherwise by the table (65 nodes), among
+    random colours, dark ones and light ones."""
+    codes = noise(100 + index, (60, 90))
+    codes[:, 30:60] //= 6
+    codes[:, 60:] = 255 - codes[:, 60:] // 8
+    codes = np.clip(codes, 1, 254)  # what is clipped in the file is not blamed on the stock
     wanted = setting(index, codes)
     exact = engine().colour_function(wanted)(codes.reshape(-1, 3) / 255.0)
     bits = engine().bake(wanted, 65).print_view(codes).bits.ravel()
-    from proofing.proof import DARK_BELOW, FEWEST_STEPS
-
     truth = {
         Kind.OUT_OF_GAMUT: exact[:, 3] > 3.0,
         Kind.BEYOND_SCREEN: exact[:, 4] > 3.0,
-        Kind.BLOCKED_SHADOWS: (exact[:, 5] < FEWEST_STEPS) & (exact[:, 6] < DARK_BELOW),
+        Kind.BLOCKED_SHADOWS: exact[:, 5] < 0.0,
+        Kind.BLOWN_HIGHLIGHTS: exact[:, 6] < 0.0,
     }
     for kind, expected in truth.items():
-        # saturated shadows: the table goes lighter along the codes, the chain along grey light
-        limit = 0.05 if kind is Kind.BLOCKED_SHADOWS else 0.01
-        assert ((bits & kind.bit > 0) != expected).mean() < limit, kind
+        assert ((bits & kind.bit > 0) != expected).mean() < 0.015, kind
 
 
 def test_tables_of_one_printing_share_it() -> None:
@@ -186,16 +194,31 @@ def test_marks_tell_whose_limit_is_met() -> None:
 
 def test_without_compensation_shadows_block() -> None:
     """Relative colorimetric without black point compensation prints all tones below the stock's
-    black as that black: on matte (D 1.7, L* 15.5) the codes up to about sRGB 39 block; with
-    compensation in a booth none do (ICC.1:2022; common practice)."""
+    black as that black: on matte (D 1.7, L* 15.5) the codes up to about sRGB 39 block, and the
+    first few above them; with compensation in a booth only the first few do (ICC.1:2022; common
+    practice)."""
     codes = ramp()[:, 1:]
     plain = engine().bake(request(codes, black_point_compensation=False), 65)
     bits = plain.print_view(codes).bits[0]
     blocked = np.flatnonzero(bits & Kind.BLOCKED_SHADOWS.bit) + 1
-    assert blocked[0] == 1
-    assert 36 <= blocked[-1] <= 43
+    assert blocked.tolist() == list(range(1, len(blocked) + 1))  # from black up, without gaps
+    assert 39 <= blocked[-1] <= 44
     booth = request(codes, where=room("D50", 2000.0))
-    assert shares(booth)[Kind.BLOCKED_SHADOWS] == 0
+    assert shares(booth)[Kind.BLOCKED_SHADOWS] * 255 < 5
+
+
+@pytest.mark.parametrize("lux", [5.0, 20.0, 50.0])
+@pytest.mark.parametrize("stock", ["smooth matte", "gloss"])
+def test_dim_light_blocks_from_black_up_and_never_blows(stock: str, lux: float) -> None:
+    """However dim the light, what blocks are the darkest tones, without gaps, and not half the
+    scale; and light alone never blows a highlight of a relative rendering."""
+    codes = ramp()[:, 1:255]
+    for kw in ({}, {"intent": Intent.PERCEPTUAL}):
+        bits = engine().bake(request(codes, stock, room("D50", lux), **kw), 65).print_view(codes)
+        blocked = np.flatnonzero(bits.bits[0] & Kind.BLOCKED_SHADOWS.bit) + 1
+        assert blocked.tolist() == list(range(1, len(blocked) + 1))
+        assert 3 <= len(blocked) < 60
+        assert not (bits.bits & Kind.BLOWN_HIGHLIGHTS.bit).any()
 
 
 def test_the_ladder_of_stocks_and_lights() -> None:
@@ -213,7 +236,7 @@ def test_the_ladder_of_stocks_and_lights() -> None:
         for lux in (50.0, 150.0, 500.0, 2000.0)
     ]
     assert by_lux == sorted(by_lux, reverse=True)
-    assert by_lux[0] > by_lux[-1] == 0
+    assert by_lux[0] > 2 * by_lux[-1]
 
 
 def test_float_glass_in_a_bright_room_loses_more() -> None:
@@ -237,7 +260,7 @@ def test_absolute_rendering_blows_highlights() -> None:
     blown = np.flatnonzero(bits & Kind.BLOWN_HIGHLIGHTS.bit) + 200
     assert len(blown)
     assert blown[-1] == 254
-    assert 238 <= blown[0] <= 248
+    assert 240 <= blown[0] <= 251
     assert shares(request(codes, "canvas"))[Kind.BLOWN_HIGHLIGHTS] == 0
 
 
@@ -251,6 +274,18 @@ def test_beyond_screen_is_not_out_of_gamut() -> None:
     bits = engine().bake(request(wide, "gloss"), 33).print_view(colours).bits
     only_screen = (bits & Kind.BEYOND_SCREEN.bit > 0) & (bits & Kind.OUT_OF_GAMUT.bit == 0)
     assert only_screen.any()
+
+
+@pytest.mark.parametrize(
+    "code", [(10, 10, 10), (0, 0, 250), (50, 0, 0), (250, 252, 230), (2, 2, 4)]
+)
+@pytest.mark.parametrize("stock", ["smooth matte", "gloss"])
+def test_probe_and_picture_agree(code: tuple[int, int, int], stock: str) -> None:
+    """The marks under the pointer are those on the picture there."""
+    codes = np.array([[code]], np.uint8)
+    wanted = request(codes, stock, room("D50", 100.0), intent=Intent.PERCEPTUAL)
+    bits = int(engine().bake(wanted, 65).print_view(codes).bits[0, 0])
+    assert sum(kind.bit for kind in engine().probe(wanted, codes[0, 0]).marks) == bits
 
 
 def test_rules_follow_the_bits_of_the_kinds() -> None:

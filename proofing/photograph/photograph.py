@@ -19,7 +19,7 @@ from typing import Any, Literal
 import numpy as np
 import numpy.typing as npt
 
-from proofing.colorimetry import Lab_to_XYZ
+from proofing.colorimetry import PCS_WHITE_XYZ, Lab_to_XYZ
 from proofing.errors import ProfileError, SettingError, UnreadableFile, UnsupportedPicture
 from proofing.photograph import icc
 from proofing.photograph.decoded import LARGEST_PICTURE_MP, Decoded, make_finite
@@ -54,17 +54,21 @@ class Encoding:
     black_Y
         Media-relative luminance factor of the darkest grey of the file's own space, where the
         codes held are not the file's own (CMYK); the black of the others is that of code 0.
+    paper_XYZ
+        Its media white relative to the perfect diffuser, likewise; None for the profile's own.
     """
 
     kind: EncodingKind
     profile: icc.IccProfile | None
     black_Y: float = 0.0
+    paper_XYZ: tuple[float, float, float] | None = None
 
     @property
     def key(self) -> str:
         """What the encoding is, for caching."""
         if self.profile is None:
-            return f"{self.kind}:{self.black_Y!r}" if self.black_Y else self.kind
+            own = self.black_Y or self.paper_XYZ
+            return f"{self.kind}:{self.black_Y!r}:{self.paper_XYZ!r}" if own else self.kind
         return f"{self.kind}:{self.profile.key}"
 
     def __eq__(self, other: object) -> bool:
@@ -72,6 +76,17 @@ class Encoding:
 
     def __hash__(self) -> int:
         return hash(self.key)
+
+    @property
+    def media_white_XYZ(self) -> Float:
+        """(3,) white of the encoding relative to the perfect diffuser, D50 (ICC.1:2022, 9.2.36).
+
+        That of the connection space for all but prints: an absolute rendering shows the tint of
+        the paper a CMYK file was made for.
+        """
+        if self.paper_XYZ is not None:
+            return np.array(self.paper_XYZ)
+        return PCS_WHITE_XYZ if self.profile is None else self.profile.media_white_XYZ
 
     def to_XYZ(self, codes01: npt.ArrayLike) -> Float:
         """Colour of codes, relative colorimetric.
@@ -396,7 +411,9 @@ def _assemble(decoded: Decoded, path: Path | None, name: str, key: str) -> Photo
         pixels, encoding = _complement(pixels), Encoding("RGB", icc.srgb_profile())
     elif mode == "CMYK" or (mode == "Lab" and profile is not None):
         assert profile is not None
-        encoding = Encoding("Lab", None, icc.black_Y(profile))
+        white = tuple(float(v) for v in profile.media_white_XYZ)
+        paper = None if profile.space == "LAB" else (white[0], white[1], white[2])
+        encoding = Encoding("Lab", None, icc.black_Y(profile), paper)
         pixels = icc.picture_to_Lab_codes(profile, pixels)
     elif mode == "Lab":
         encoding = Encoding("Lab", None)

@@ -154,6 +154,86 @@ def _limits(table: Float, J_black: float, J_white: float, J: Float, h: Float, ou
 
 
 @compiled
+def _outline(table: Float, h: float, out: Float) -> None:
+    """The outline of one hue: largest chroma at every level."""
+    u = h / (2.0 * np.pi) * table.shape[0]
+    j = int(np.floor(u))
+    f = u - j
+    j0, j1 = j % table.shape[0], (j + 1) % table.shape[0]
+    for k in range(table.shape[1]):
+        out[k] = (1 - f) * table[j0, k] + f * table[j1, k]
+
+
+@compiled
+def _distance_2(outline: Float, position: float, J_at: float, J: float, C: float) -> float:
+    """Squared distance of (J, C) from the nearest point inside at one level."""
+    k = min(max(int(position), 0), len(outline) - 2)
+    f = position - k
+    over = max(C - ((1 - f) * outline[k] + f * outline[k + 1]), 0.0)
+    distance: float = (J - J_at) ** 2 + over**2
+    return distance
+
+
+@compiled
+def _nearest(
+    table: Float,
+    J_black: float,
+    J_white: float,
+    J: Float,
+    C: Float,
+    h: Float,
+    softness: float,
+    J_out: Float,
+    C_out: Float,
+) -> None:
+    """The nearest point inside, in the plane of each colour's hue.
+
+    Where the outline is concave two far points may be equally near, and neighbouring colours
+    would leap from one to the other: levels count by how nearly they are the nearest, on a scale
+    that grows with the distance, so that on the surface the result is the nearest point itself.
+    """
+    n = table.shape[1]
+    step = (J_white - J_black) / (n - 1)
+    outline = np.empty(n)
+    square = np.empty(n)
+    golden = 0.6180339887498949
+    for i in range(len(J)):
+        _outline(table, h[i], outline)
+        best = 0
+        for k in range(n):
+            over = max(C[i] - outline[k], 0.0)
+            square[k] = (J[i] - J_black - k * step) ** 2 + over * over
+            if square[k] < square[best]:
+                best = k
+        # between the levels, by golden section
+        low, high = max(best - 1.0, 0.0), min(best + 1.0, n - 1.0)
+        for _ in range(24):
+            a, b = high - golden * (high - low), low + golden * (high - low)
+            d_a = _distance_2(outline, a, J_black + a * step, J[i], C[i])
+            d_b = _distance_2(outline, b, J_black + b * step, J[i], C[i])
+            if d_a <= d_b:
+                high = b
+            else:
+                low = a
+        position = 0.5 * (low + high)
+        # far out, where the levels are fine beside the scale, the average of the nearly nearest
+        far = min(max((np.sqrt(square[best]) - 4.0) / 6.0, 0.0), 1.0)
+        if far > 0.0:
+            scale = softness * softness * square[best]
+            weight = 0.0
+            mean = 0.0
+            for k in range(n):
+                w = np.exp(-(square[k] - square[best]) / scale)
+                weight += w
+                mean += w * k
+            position += far * (mean / weight - position)
+        k = min(int(position), n - 2)
+        f = position - k
+        J_out[i] = J_black + position * step
+        C_out[i] = min(C[i], (1 - f) * outline[k] + f * outline[k + 1])
+
+
+@compiled
 def _reach(
     table: Float,
     J_black: float,
@@ -183,6 +263,9 @@ def _reach(
 @dataclass(frozen=True, eq=False)
 class Gamut:
     """A gamut surface around a grey axis, in CAM16-UCS.
+
+    It ends at the device's own black and white; the little that may lie beyond their lightness
+    is cut off, so that the axis is inside from end to end.
 
     Parameters
     ----------
@@ -220,7 +303,7 @@ class Gamut:
         vertices, triangles = cube_faces(steps)
         ucs = XYZ_to_ucs(to_XYZ(vertices))
         ends = XYZ_to_ucs(to_XYZ(np.stack([black, white])))
-        J_black = float(ucs[:, 0].min())
+        J_black = float(ends[0, 0])
         J_white = float(ends[1, 0])
         tint = ends[0, 1:].copy()
         axis = _axis(ucs[:, 0], J_black, tint)
@@ -233,8 +316,7 @@ class Gamut:
             levels,
             HUES,
         )
-        table[:, 0] = 0.0
-        table[:, -1] = 0.0
+        _close_ends(table)
         table.flags.writeable = False
         peak = table.argmax(axis=1)
         # the cusp moves smoothly with hue, so that neighbours are drawn to neighbouring anchors
@@ -288,6 +370,20 @@ class Gamut:
         limit = self.limit(np.clip(J, self.J_black, self.J_white), h)
         return np.asarray(np.minimum(limit - C, end))
 
+    def nearest(self, J: Float, C: Float, h: Float, softness: float) -> tuple[Float, Float]:
+        """J' and chroma of the nearest point inside, at the same hue; each (N,).
+
+        Parameters
+        ----------
+        J, C, h
+            (N,) about the axis, outside the gamut.
+        softness
+            Width, as a share of the distance, over which nearly nearest points are averaged.
+        """
+        J_out, C_out = np.empty_like(J), np.empty_like(C)
+        _nearest(self.table, self.J_black, self.J_white, J, C, h, softness, J_out, C_out)
+        return J_out, C_out
+
     def reach(self, J: Float, C: Float, h: Float, J_anchor: Float) -> Float:
         """How far one may go from an anchor on the axis through a colour and stay inside.
 
@@ -299,6 +395,25 @@ class Gamut:
         out = np.empty_like(J)
         _reach(self.table, self.J_black, self.J_white, J, C, h, J_anchor, out)
         return out
+
+
+def _close_ends(table: Float) -> None:
+    """Make both tips cones about the axis.
+
+    In the last slices before black and white the outline is a speck beside the axis, which is
+    drawn straight and not along the device's own greys. From the first slice that surrounds the
+    axis the outline goes straight to the tip; the speck is smaller than a just-noticeable step.
+    """
+    around = np.flatnonzero(table.min(axis=0) > 0.0)
+    if len(around) == 0:
+        return
+    first, last, end = around[0], around[-1], table.shape[1] - 1
+    for k in range(first):
+        table[:, k] = table[:, first] * k / first
+    for k in range(last + 1, end + 1):
+        table[:, k] = table[:, last] * (end - k) / (end - last)
+    table[:, 0] = 0.0
+    table[:, end] = 0.0
 
 
 def _axis(J: Float, J_black: float, tint: Float) -> Float:

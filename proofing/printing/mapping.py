@@ -6,18 +6,18 @@ import numpy as np
 
 from proofing.colorimetry import Float, Lab_to_XYZ, XYZ_to_Lab
 from proofing.printing.gamut import Gamut
+from proofing.printing.space import to_real
 
-CUSP_PULL = 0.35
-"""How far the anchor on the grey axis moves from a colour's own lightness toward the cusp's.
-
-0 keeps lightness and pays with chroma, 1 is mapping toward the cusp; in between lies close to
-the nearest point of the surface without that point's jumps (decision in DEVELOPERS.md)."""
+SOFTNESS = 0.2
+"""Width, as a share of a colour's distance from the gamut, over which nearly nearest points of
+the surface are averaged, so that concave parts make no leaps."""
 
 KNEE = 0.9
 """Share of the destination chroma that SGCK leaves untouched (CIE 156:2004)."""
 
-_INSET = 0.08  # the cusp's anchor keeps this share of the axis away from its ends
-_GREYISH, _PULL_CHROMA = 10.0, 15.0  # up to the first chroma no pull; it sets in over the second
+_INSET = 0.08  # the anchor keeps this share of the axis away from its ends
+_FADE_ABOVE_WHITE = 2.0  # J' over which a tint lighter than paper becomes bare paper
+_GREYISH = 12.0  # chroma below which the compression fades; greys are left to the tone curve
 
 # CIE 156:2004, SGCK: sigmoid centre and width by black L* of the medium
 _SIGMOID_L_BLACK = np.array([5.0, 10.0, 15.0, 20.0])
@@ -41,6 +41,12 @@ def clip(ucs: Float, gamut: Gamut) -> tuple[Float, Float]:
         (N, 3) inside.
     margin
         (N,) how far inside each colour was before, negative for those outside.
+
+    Notes
+    -----
+    HPMINDE of CIE 156:2004, the nearest point of the surface in the plane of the hue, with
+    CAM16-UCS in the place of CIELAB and :data:`SOFTNESS`. Going to the nearest point of a convex
+    outline never turns the order of two tones of one hue around.
     """
     J, C, h = gamut.to_axis(ucs)
     margin = gamut.margin(J, C, h)
@@ -48,17 +54,14 @@ def clip(ucs: Float, gamut: Gamut) -> tuple[Float, Float]:
     result = ucs.copy()
     if outside.any():
         J, C, h = J[outside], C[outside], h[outside]
-        anchor = _anchor(J, C, h, gamut)
-        t = np.minimum(gamut.reach(J, C, h, anchor), 1.0)
-        result[outside] = gamut.from_axis(anchor + t * (J - anchor), t * C, h)
+        # beyond the ends of the axis chroma fades to none: CIECAM16 makes much of that of
+        # near-blacks, up and down from code to code, and what is lighter than paper is bare paper
+        C = C * np.clip(J / gamut.J_black, 0.0, 1.0) ** 2
+        C = C * np.clip(1.0 - (J - gamut.J_white) / _FADE_ABOVE_WHITE, 0.0, 1.0)
+        J = np.clip(J, gamut.J_black, gamut.J_white)
+        J, C = gamut.nearest(J, C, h, SOFTNESS)
+        result[outside] = gamut.from_axis(J, C, h)
     return result, margin
-
-
-def _anchor(J: Float, C: Float, h: Float, gamut: Gamut) -> Float:
-    inside = np.clip(J, gamut.J_black, gamut.J_white)
-    # near-greys move at constant lightness, so that greys never change their order
-    pull = CUSP_PULL * (1.0 - np.exp(-((np.maximum(C - _GREYISH, 0.0) / _PULL_CHROMA) ** 2)))
-    return np.asarray(inside + pull * (gamut.cusp(h) - inside))
 
 
 def scale_lightness(XYZ: Float, L_black: float) -> Float:
@@ -82,7 +85,7 @@ def scale_lightness(XYZ: Float, L_black: float) -> Float:
     """
     from scipy.special import ndtr
 
-    Lab = XYZ_to_Lab(XYZ)
+    Lab = XYZ_to_Lab(to_real(XYZ))
     L = np.clip(Lab[:, 0], 0.0, 100.0)
     centre = np.interp(L_black, _SIGMOID_L_BLACK, _SIGMOID_CENTRE)
     width = np.interp(L_black, _SIGMOID_L_BLACK, _SIGMOID_WIDTH)
@@ -132,5 +135,6 @@ def compress(ucs: Float, gamut: Gamut, source: Gamut) -> Float:
         knee >= 1.0, 1.0, knee + (1.0 - knee) * (here - knee) / np.maximum(room, 1.0 - knee)
     )
     t = np.minimum(t, here)
+    t = 1.0 - (1.0 - t) * np.clip(C / _GREYISH, 0.0, 1.0) ** 2
     squeezed = gamut.from_axis(anchor + t * (J - anchor), t * C, h)
     return np.where((t >= 1.0)[:, None], ucs, squeezed)

@@ -109,6 +109,8 @@ class PrintModel:
         strength: float,
         n: float,
         black_Lab: Float,
+        *,
+        exact: bool = True,
     ) -> PrintModel:
         """Lay the inks on the paper, the black ink made to hit the measured black.
 
@@ -119,6 +121,8 @@ class PrintModel:
         black_Lab
             (3,), D50: what the densest black of this stock measures. The black ink's density
             gets an offset, a slope and a curvature over wavelength so that it does.
+        exact
+            Whether a black that cannot be printed is refused; otherwise the nearest is made.
 
         Raises
         ------
@@ -155,7 +159,7 @@ class PrintModel:
             return np.append(Lab - black_Lab, 1e-4 * adjustment)
 
         solution = least_squares(miss, np.zeros(3), xtol=1e-10, ftol=1e-12)
-        if float(np.abs(solution.fun[:3]).max()) > 0.1:
+        if exact and float(np.abs(solution.fun[:3]).max()) > 0.1:
             raise RecordError(
                 f"the black Lab {np.round(black_Lab, 2).tolist()} cannot be printed on this"
                 " surface; a black has L* between 2 and 40 and little colour",

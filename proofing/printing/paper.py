@@ -6,7 +6,14 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from proofing.colorimetry import WAVELENGTHS_NM, Float, XYZ_to_Lab, d50_power, d50_weights
+from proofing.colorimetry import (
+    WAVELENGTHS_NM,
+    Float,
+    Lab_to_XYZ,
+    XYZ_to_Lab,
+    d50_power,
+    d50_weights,
+)
 from proofing.errors import RecordError
 
 EMISSION_PEAK_NM = 438.0
@@ -123,7 +130,9 @@ class Paper:
         return np.asarray(self.brightener * emission_shape())
 
     @classmethod
-    def from_white(cls, white_Lab: Float, b_without_ultraviolet: float | None = None) -> Paper:
+    def from_white(
+        cls, white_Lab: Float, b_without_ultraviolet: float | None = None, *, exact: bool = True
+    ) -> Paper:
         """The smoothest paper of a given white.
 
         Parameters
@@ -133,6 +142,8 @@ class Paper:
         b_without_ultraviolet
             b* of the same sheet with ultraviolet excluded (M2); None, or a value not above the
             M1 b*, for a sheet without brightener.
+        exact
+            Whether a white that no smooth paper has is refused; otherwise the nearest is made.
 
         Returns
         -------
@@ -160,7 +171,7 @@ class Paper:
 
         start = np.array([2.5, 0.0, 0.0, 0.1][: 4 if fluoresces else 3])
         solution = least_squares(miss, start, xtol=1e-12, ftol=1e-12, gtol=1e-12)
-        if float(np.abs(solution.fun).max()) > 0.02:
+        if exact and float(np.abs(solution.fun).max()) > 0.02:
             raise RecordError(
                 f"no smooth paper has the white Lab {np.round(white_Lab, 2).tolist()}; give the"
                 " white as measured on D50 with L* between 60 and 99",
@@ -168,4 +179,57 @@ class Paper:
             )
         R = smooth_reflectance(solution.x[:3])
         R.flags.writeable = False
-        return cls(R, float(solution.x[3]) if fluoresces else 0.0)
+        return cls(R, max(float(solution.x[3]), 0.0) if fluoresces else 0.0)
+
+    @classmethod
+    def from_reflectance(cls, reflectance: Float, white_Lab: Float, fluoresces: bool) -> Paper:
+        """A paper of its measured spectrum without ultraviolet (M2).
+
+        Parameters
+        ----------
+        reflectance
+            (36,) radiance factors.
+        white_Lab
+            (3,), M1.
+        fluoresces
+            Whether the difference between the two is to be made by a brightener.
+
+        Raises
+        ------
+        RecordError
+            When spectrum and white do not belong to one sheet.
+        """
+        W = d50_weights()
+        brightener = 0.0
+        if fluoresces:
+            lift = emission_shape() @ W
+            missing = Lab_to_XYZ(white_Lab) - reflectance @ W
+            brightener = max(float(missing @ lift / (lift @ lift)), 0.0)
+        made = cls(reflectance, brightener)
+        difference = float(
+            np.linalg.norm(XYZ_to_Lab((reflectance + made.emission) @ W) - white_Lab)
+        )
+        if difference > 1.5:
+            raise RecordError(
+                f"its colour is {difference:.1f} delta E away from white.Lab; leave one of the two"
+                " out, or give white.b_without_ultraviolet for a brightened sheet",
+                field="white.reflectance",
+            )
+        return made
+
+
+def typical_b_without_ultraviolet(b: float) -> float | None:
+    """b* that a bluish white typically has without ultraviolet.
+
+    Parameters
+    ----------
+    b
+        b* measured with it (M1).
+
+    Returns
+    -------
+    float or None
+        None for a white that is not bluish. Paper is bluish because it is brightened; of the
+        usual brightened sheets a fifth to a third of the blue is dye and stays (common practice).
+    """
+    return 0.2 * b if b < -1.0 else None

@@ -79,10 +79,13 @@ class Source:
     to_XYZ
         The encoding's three channels in 0..1, black at 0 and white at 1, to media-relative XYZ;
         None for an encoding without a gamut of its own (Lab).
+    white_XYZ
+        (3,) its media white relative to the perfect diffuser; the absolute intent shows it.
     """
 
     black_Y: float = 0.0
     to_XYZ: Callable[[Float], Float] | None = None
+    white_XYZ: Float = field(default_factory=lambda: PCS_WHITE_XYZ)
     _gamuts: dict[float, Gamut] = field(default_factory=dict, repr=False)
 
     def gamut(self, L_black: float) -> Gamut | None:
@@ -210,7 +213,7 @@ def _describe(stock: Stock, XYZ: Float, rendering: Rendering, source: Source) ->
     scale = stock.to_media_relative
     Y_black = stock.black_media_relative_Y
     if rendering.intent is Intent.ABSOLUTE:
-        target = XYZ * scale
+        target = XYZ * (source.white_XYZ / PCS_WHITE_XYZ) * scale
     elif rendering.compensates:
         target = compensate_black(XYZ, source.black_Y, Y_black)
     else:
@@ -240,7 +243,9 @@ def _follow_profile(
     assert stock.profile is not None
     profile = stock.profile
     scale = stock.to_media_relative
-    if source.black_Y > 0.0 and rendering.compensates:
+    if rendering.intent is Intent.ABSOLUTE:
+        XYZ = XYZ * (source.white_XYZ / PCS_WHITE_XYZ)
+    elif source.black_Y > 0.0 and rendering.compensates:
         XYZ = compensate_black(XYZ, source.black_Y, 0.0)
     Lab = XYZ_to_Lab(XYZ)
 

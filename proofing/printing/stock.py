@@ -7,7 +7,7 @@ import hashlib
 import json
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -19,14 +19,13 @@ from proofing.colorimetry import (
     Lab_to_XYZ,
     XYZ_to_Lab,
     Y_to_density,
-    d50_weights,
 )
 from proofing.errors import ProfileError, RecordError
 from proofing.photograph.icc import IccIntent, IccProfile, Lab_to_device, device_to_Lab
 from proofing.printing.gamut import Gamut, cube_faces, mesh_volume
 from proofing.printing.inks import InkSet
 from proofing.printing.model import PrintModel
-from proofing.printing.paper import Paper, Surface
+from proofing.printing.paper import Paper, Surface, typical_b_without_ultraviolet
 from proofing.printing.separation import Separation
 from proofing.printing.space import ucs_to_XYZ
 
@@ -42,6 +41,8 @@ SURFACES: Mapping[str, tuple[float, float, float, float]] = {
     "gloss": (70.0, 1.0, 0.0010, 0.50),
 }
 _VOLUME_STEPS = 33
+_BLACK_FROM_SURFACE = 0.8  # share of a black's light that comes from the surface, not the ink
+_STRENGTH, _N = (0.85, 1.15), (4.5, 6.5)  # ink strength and Yule-Nielsen n of matte and of gloss
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,7 +113,10 @@ class Stock:
             self.paper.brightener,
             self.ink_strength,
             self.yule_nielsen_n,
-            [[ink.name, ink.density.tolist()] for ink in self.inks.only(self.ink_names)],
+            [
+                [ink.name, ink.density.tolist(), ink.density_ultraviolet]
+                for ink in self.inks.only(self.ink_names)
+            ],
             self.profile.key if self.profile else None,
         ]
         return hashlib.sha256(json.dumps(parts).encode()).hexdigest()
@@ -152,17 +156,23 @@ class Stock:
     @functools.cached_property
     def model(self) -> PrintModel:
         """The spectral print model (of a profiled stock: the model that lends it spectra)."""
-        try:
-            return PrintModel.build(
-                self.paper,
-                self.surface,
-                self.inks.only(self.ink_names),
-                self.ink_strength,
-                self.yule_nielsen_n,
-                self.black_Lab,
-            )
-        except RecordError as error:
-            raise _at(error, self.path) from error
+        inks = self.inks.only(self.ink_names)
+        for share in (1.0, 0.5, 0.15):
+            # a strongly tinted black leaves less of its light to the neutral surface
+            surface = replace(self.surface, scatter=share * self.surface.scatter)
+            try:
+                return PrintModel.build(
+                    self.paper,
+                    surface,
+                    inks,
+                    self.ink_strength,
+                    self.yule_nielsen_n,
+                    self.black_Lab,
+                    exact=self.profile is None,  # lent spectra are bent to the profile's colours
+                )
+            except RecordError as error:
+                refused = _at(error, self.path)
+        raise refused
 
     @functools.cached_property
     def gamut(self) -> Gamut:
@@ -318,7 +328,7 @@ def stock_from_record(
     # a dense black is as dark as its surface lets it be; the surface takes most of the measured
     # black's light, unless the record says how much
     if "scatter" not in surface_table:
-        scatter = 0.8 * float(Lab_to_XYZ(black_Lab)[1])
+        scatter = _BLACK_FROM_SURFACE * float(Lab_to_XYZ(black_Lab)[1])
     scatter = min(scatter, 0.95 * float(Lab_to_XYZ(black_Lab)[1]))
 
     ink_table = table("inks")
@@ -326,12 +336,8 @@ def stock_from_record(
     if set_name not in ink_sets:
         raise RecordError(f"choose one of: {', '.join(ink_sets)}", path, "inks.set")
     glossy = surface_kind in ("gloss", "semi-gloss")
-    strength = _number(
-        ink_table, "strength", 1.1 if glossy else 0.8, path, "inks.strength", 0.1, 3.0
-    )
-    n = _number(
-        ink_table, "yule_nielsen_n", 6.0 if glossy else 4.3, path, "inks.yule_nielsen_n", 1.0, 20.0
-    )
+    strength = _number(ink_table, "strength", _STRENGTH[glossy], path, "inks.strength", 0.1, 3.0)
+    n = _number(ink_table, "yule_nielsen_n", _N[glossy], path, "inks.yule_nielsen_n", 1.0, 20.0)
     basic = ["cyan", "magenta", "yellow", "black"]
     use = ink_table.get("use", basic + (["orange", "green", "violet"] if glossy else []))
     if not isinstance(use, list) or use[:4] != basic:
@@ -341,6 +347,11 @@ def stock_from_record(
     without = white_table.get("b_without_ultraviolet")
     if without is not None and not isinstance(without, int | float):
         raise RecordError("needs a number", path, "white.b_without_ultraviolet")
+    note = ""
+    if without is None and "reflectance" not in white_table:
+        without = typical_b_without_ultraviolet(float(white_Lab[2]))
+        if without is not None:
+            note = "brightener typical of a white this blue"
     try:
         paper = _paper(white_table, white_Lab, None if without is None else float(without), path)
         stock = Stock(
@@ -360,6 +371,7 @@ def stock_from_record(
             ink_names=tuple(use),
             path=path,
             also=tuple(str(other) for other in record.get("also", ())),
+            note=note,
         )
     except RecordError as error:
         raise _at(error, path) from error
@@ -389,17 +401,8 @@ def _paper(
             path,
             "white.reflectance",
         )
-    difference = float(np.linalg.norm(XYZ_to_Lab(R @ d50_weights()) - white_Lab))
-    if without is None and difference > 1.0:
-        raise RecordError(
-            f"its colour is {difference:.1f} delta E away from white.Lab; leave one of the two out"
-            " or give white.b_without_ultraviolet for a brightened sheet",
-            path,
-            "white.reflectance",
-        )
-    fitted = Paper.from_white(white_Lab, without)
     R.flags.writeable = False
-    return Paper(R, fitted.brightener)
+    return Paper.from_reflectance(R, white_Lab, without is not None)
 
 
 def _Lab(value: Any, path: Path | None, name: str, L_range: tuple[float, float]) -> Float:
@@ -491,29 +494,37 @@ def stock_from_profile(
         white_code = np.ones((1, 3))
     white_Lab = device_to_Lab(profile, white_code, IccIntent.ABSOLUTE)[0]
     black_Lab = black_point(profile)
-    base = stock_from_record(
-        {
-            "name": profile.description or where,
-            "class": "profiled",
-            "provenance": "spectra lent by the ink model; colours from the profile",
-            "white": {"Lab": np.clip(white_Lab, [61, -20, -20], [99.5, 20, 20]).tolist()},
-            "black": {"Lab": np.clip(black_Lab, [2.0, -8, -8], [44, 8, 8]).tolist()},
-        },
-        ink_sets,
-    )
-    values = {
-        **{f: getattr(base, f) for f in base.__dataclass_fields__},
-        "kind": "profiled",
-        "typical": False,
-        "white_Lab": white_Lab,
-        "black_Lab": black_Lab,
-        "provenance": f"ICC output profile '{profile.description}'"
+    Dmax = float(Y_to_density(max(Lab_to_XYZ(black_Lab)[1], 1e-4)))
+    glossy = Dmax >= 1.9
+    kind = "gloss" if Dmax >= 2.2 else "semi-gloss" if glossy else "matte"
+    gloss, specular, _, internal = SURFACES[kind]
+    scatter = _BLACK_FROM_SURFACE * float(Lab_to_XYZ(black_Lab)[1])
+    inks = next(iter(ink_sets.values()))
+    names = tuple(ink.name for ink in inks.inks)
+    return Stock(
+        name=profile.description or where,
+        stock_class="profiled",
+        kind="profiled",
+        typical=False,
+        white_Lab=white_Lab,
+        black_Lab=black_Lab,
+        surface=Surface(kind, gloss, specular, scatter, internal),
+        texture="smooth",
+        provenance=f"ICC output profile '{profile.description}'"
         + (f" ({path.name})" if path else ""),
-        "profile": profile,
-        "path": path,
-        "note": "surface, brightener and spectra are typical for its white and black",
-    }
-    return Stock(**values)
+        paper=Paper.from_white(
+            np.clip(white_Lab, [40, -20, -20], [99.5, 20, 20]),
+            typical_b_without_ultraviolet(float(white_Lab[2])),
+            exact=False,
+        ),
+        ink_strength=_STRENGTH[glossy],
+        yule_nielsen_n=_N[glossy],
+        inks=inks,
+        ink_names=names if glossy else names[:4],
+        profile=profile,
+        path=path,
+        note="surface, brightener and spectra are typical for its white and black",
+    )
 
 
 def black_point(profile: IccProfile) -> Float:

@@ -115,7 +115,7 @@ def test_clipping_goes_to_the_surface_at_constant_hue(name: str, wide: Float) ->
 @pytest.mark.parametrize("name", ["smooth matte", "gloss"])
 def test_clipping_lies_near_the_nearest_point(name: str, wide: Float) -> None:
     """HPMINDE of CIE 156:2004, the nearest boundary point in the lightness-chroma plane of the
-    hue, found by brute force: on average our point is less than a quarter farther away."""
+    hue, found by brute force: on average our point is less than a tenth farther away."""
     g = stock(name).gamut
     inside, margin = clip(wide, g)
     J, C, h = (v[margin < -1.0] for v in g.to_axis(wide))
@@ -127,7 +127,7 @@ def test_clipping_lies_near_the_nearest_point(name: str, wide: Float) -> None:
         nearest[i] = np.hypot(levels - J[i], limit - C[i]).min()
     ours = np.hypot(J2 - J, C2 - C)
     assert (ours >= nearest - 0.3).all()
-    assert ours.mean() < 1.25 * nearest.mean()
+    assert ours.mean() < 1.1 * nearest.mean()
 
 
 def test_compression_leaves_the_inner_part_alone_and_lands_inside(wide: Float) -> None:

@@ -180,3 +180,61 @@ def test_names_of_stocks_are_plain() -> None:
     """Lower-case words, no brands or signs in them."""
     for name in NAMES:
         assert re.fullmatch(r"[a-z]+( [a-z]+)*", name)
+
+
+# Solid and half-tone patches of pigment inkjets, D50: ranges from common practice, from memory.
+# L*, a*, b* low and high.
+SOLIDS = {
+    "cyan": ((1, 0, 0), ((45, 68), (-56, -30), (-60, -36))),
+    "magenta": ((0, 1, 0), ((42, 60), (65, 90), (-30, 5))),
+    "yellow": ((0, 0, 1), ((84, 95), (-14, 4), (85, 122))),
+    "red": ((0, 1, 1), ((40, 58), (58, 80), (42, 75))),
+    "green": ((1, 0, 1), ((32, 62), (-86, -55), (18, 52))),
+    "blue": ((1, 1, 0), ((6, 32), (20, 58), (-75, -40))),
+}
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("patch", SOLIDS)
+def test_solid_patches_look_like_pigment_inks(name: str, patch: str) -> None:
+    """Common practice: solids of pigment inkjets, matte to gloss, lie in these ranges."""
+    colorants, ranges = SOLIDS[patch]
+    Lab = XYZ_to_Lab(stock(name).model.XYZ(np.array([colorants], dtype=float)))[0]
+    for value, (low, high) in zip(Lab, ranges, strict=True):
+        assert low <= value <= high, Lab.round(1)
+
+
+# Regression: what the calibrated records print, so that a change of ten per cent in an ink, in the
+# Yule-Nielsen factor or in the black recipe does not pass unseen. Computed by this model on
+# 2026-11-25 after the checks above; not an outside source.
+CALIBRATED = {
+    "smooth matte": [
+        (76.28, -29.1, -33.03),
+        (69.63, 55.54, -25.4),
+        (93.17, -5.52, 51.63),
+        (43.61, -3.28, -60.52),
+        (55.23, 4.5, -7.57),
+        (29.38, 3.51, -7.01),
+        (19.31, 21.25, -38.8),
+    ],
+    "gloss": [
+        (68.44, -36.9, -39.86),
+        (60.83, 68.13, -26.98),
+        (90.51, -5.78, 69.35),
+        (24.53, 23.77, -71.87),
+        (41.5, 4.72, -7.93),
+        (14.94, 3.93, -8.82),
+        (5.24, 19.55, -34.13),
+    ],
+}
+
+
+@pytest.mark.parametrize("name", list(CALIBRATED))
+def test_the_calibration_stays(name: str) -> None:
+    """Half-tones, overprints and three-quarter greys keep their colour within 0.5 dE00."""
+    from proofing.colorimetry import delta_E_00
+
+    colorants = [(0.5, 0, 0), (0, 0.5, 0), (0, 0, 0.5), (1, 0.4, 0), (0.5, 0.5, 0.5), (0.8,) * 3,
+                 (1, 1, 0.5)]  # fmt: skip
+    Lab = XYZ_to_Lab(stock(name).model.XYZ(np.array(colorants)))
+    assert delta_E_00(Lab, CALIBRATED[name]).max() < 0.5
