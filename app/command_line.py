@@ -31,7 +31,7 @@ _GROUPS = (
         "the room and the eye",
         (
             "light", "illuminance", "glazing", "reflection_ratio", "wall_reflectance",
-            "distance_m", "look", "degree_of_adaptation",
+            "surround", "distance_m", "look", "degree_of_adaptation",
         ),
     ),
     ("the screen", ("screen_profile", "screen_luminance_cd_m2", "screen_black_cd_m2")),

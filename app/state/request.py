@@ -9,6 +9,10 @@ from app.state.setting import Setting
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
 from proofing.errors import ProfileError
 
+SURROUND_RATIOS = {"average": 1.0, "dim": 0.1, "dark": 0.0}
+"""Luminance of a white in the room beyond to one beside the print; below 0.2 a surround is dim, at
+0 dark (CIE 159:2004, CIE 248:2022)."""
+
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.photograph import Photograph
@@ -52,6 +56,7 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
             glazing=catalogue.glazing(setting.glazing),
             reflection_ratio=setting.reflection_ratio,
             wall_reflectance=setting.wall_reflectance,
+            surround_ratio=SURROUND_RATIOS[setting.surround],
         ),
         distance_m=viewing_distance_m(setting, facts),
         look=Look(setting.look),

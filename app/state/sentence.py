@@ -80,6 +80,8 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
         " behind ",
         Phrase("glazing", setting.glazing),
     ]
+    if setting.surround != SETTINGS["surround"].default:
+        parts += [" in ", Phrase("surround", SETTINGS["surround"].format(setting.surround))]
     if setting.reflection_ratio > 0:
         percent = number_text(setting.reflection_ratio * 100, 1)
         parts += [

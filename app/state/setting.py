@@ -46,6 +46,7 @@ class Setting:
     glazing: str = SETTINGS["glazing"].default
     reflection_ratio: float = SETTINGS["reflection_ratio"].default
     wall_reflectance: float = SETTINGS["wall_reflectance"].default
+    surround: str = SETTINGS["surround"].default
     distance_m: float | None = SETTINGS["distance_m"].default
     look: str = SETTINGS["look"].default
     degree_of_adaptation: float | None = SETTINGS["degree_of_adaptation"].default

@@ -385,6 +385,15 @@ ROWS: tuple[Row, ...] = (
         "How light the neutral wall is: 0.2 is a middle grey, 0.85 a white wall.",
         phrase="illuminance", bounds=(0.02, 0.95), option="wall", metavar="R",
     ),
+    _choice(
+        "surround", "Room beyond the wall", "average",
+        "How bright the rest of the room is beside the wall: as bright, dimmer as where a spot "
+        "lights the print alone, or dark. In a darker room dark tones look lighter and contrast "
+        "flatter.",
+        phrase="illuminance", option="surround", metavar="average|dim|dark",
+        choices=(("average", "a room as bright as the wall"), ("dim", "a dimmer room"),
+                 ("dark", "a dark room")),
+    ),
     _number(
         "distance_m", "Viewing distance", None,
         "How far the eye is from the print.",

@@ -17,6 +17,7 @@ OTHER_VALUES: dict[str, Any] = {
     "glazing": "float glass",
     "reflection_ratio": 0.1,
     "wall_reflectance": 0.85,
+    "surround": "dim",
     "distance_m": 1.2,
     "look": "matched",
     "degree_of_adaptation": 0.8,
