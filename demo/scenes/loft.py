@@ -7,9 +7,9 @@ from scipy.ndimage import gaussian_filter
 from . import kit
 
 SIZE = (1800, 1200)
-SPP = 10  # for each of three lights
+SPP = 12  # for each of three lights
 FILM = {
-    "ev": 1.7,
+    "ev": 1.9,
     "white": (0.955, 1.0, 0.98),
     "contrast": 1.12,
     "clip": 14.0,
@@ -133,9 +133,9 @@ def build(size):
             "specular": 0.2,
         }
     )
-    hole = (win[0] + 3.0, win[1] + 3.0, win[2], win[3])
-    parts.append(wall_sheet((-2, -3, 0), (0, 1, 0), (0, 0, 1), 5.4, 2.7, 8, hole).skin(lime))
-    parts.append(wall_sheet((-2, 2.4, 0), (1, 0, 0), (0, 0, 1), 4.4, 2.7, 10).skin(lime))
+    hole = (win[0] + 3.1, win[1] + 3.1, win[2] + 0.1, win[3] + 0.1)
+    parts.append(wall_sheet((-2, -3.1, -0.1), (0, 1, 0), (0, 0, 1), 5.6, 2.9, 8, hole).skin(lime))
+    parts.append(wall_sheet((-2.1, 2.4, -0.1), (1, 0, 0), (0, 0, 1), 4.6, 2.9, 10).skin(lime))
     parts.append(wall_sheet((2.4, -3, 0), (0, 1, 0), (0, 0, 1), 5.4, 2.7, 12, n=300).skin(lime))
     parts.append(wall_sheet((-2, -3, 0), (1, 0, 0), (0, 0, 1), 4.4, 2.7, 14, n=300).skin(lime))
     y0, y1, z0, z1 = win
@@ -371,7 +371,7 @@ def build(size):
     # folded tan sail over the chest by the back wall
     n = 500
     u, v = np.meshgrid(np.linspace(-1, 1, n), np.linspace(-1, 1, n))
-    folds = kit.fbm((512, 512), 2.3, 41, (1.0, 3.0))
+    folds = kit.fbm((512, 512), 3.2, 41, (1.0, 3.0))
     top = 0.60 + 0.03 * kit.lookup(folds, u * 0.4, v * 0.4)
     over = kit.smoothstep(0.72, 1.0, np.maximum(np.abs(u), np.abs(v) * 0.98))
     z = top * (1 - over) + (0.06 + 0.02 * kit.lookup(folds, u * 0.9 + v * 0.4, v * 0.9)) * over
@@ -426,7 +426,7 @@ def build(size):
         )
     parts.append(kit.join(corks).skin(cork))
 
-    cam = kit.camera((1.72, -1.95, 1.38), (-0.62, 0.98, 0.98), 58, size, 0.005, 3.1)
+    cam = kit.camera((1.72, -1.95, 1.38), (-0.62, 0.98, 0.98), 58, size, 0.005, 3.1, pixel="box")
     base = {"type": "scene", "sensor": cam}
     base.update({f"part{i}": p for i, p in enumerate(parts)})
     where, gain = view()

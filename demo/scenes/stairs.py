@@ -35,7 +35,7 @@ def tread(width, depth, height, seed):
         * np.exp(-(((D - depth) / 0.05) ** 2))
     )
     lower = bump - wear - chip - 0.007 * corner[None, :]
-    top = (depth > D).astype(float)
+    top = kit.smoothstep(depth + 0.018, depth - 0.018, D)
     Y = y[None, :] - (1 - top) * lower + 0.5 * corner[None, :] * (wear + chip + 0.007)
     Z = z[None, :] + top * lower - 0.3 * (1 - top) * corner[None, :] * (wear + chip + 0.012)
     return kit.sheet(
@@ -171,14 +171,16 @@ def build(size):
     bight = [
         [-1.19, 0.60, 0.745],
         [-1.13, 0.52, 0.60],
-        [-1.05, 0.50, 0.42],
-        [-0.98, 0.56, 0.30],
-        [-0.90, 0.66, 0.21],
-        [-0.78, 0.78, 0.385],
-        [-0.64, 0.84, 0.385],
+        [-1.05, 0.49, 0.42],
+        [-0.98, 0.52, 0.27],
+        [-0.92, 0.57, 0.205],
+        [-0.88, 0.61, 0.25],
+        [-0.86, 0.628, 0.335],
+        [-0.82, 0.66, 0.388],
+        [-0.74, 0.74, 0.376],
+        [-0.64, 0.82, 0.374],
         [cx - 0.2, cy + 0.02, cz + 0.03],
     ]
-    bight[4] = [-0.92, 0.58, 0.205]
     ropes.append(kit.rope(bight, 0.0195, yarns=6, seed=3))
     eye = [
         [-1.19 + 0.035 * np.cos(q) + 0.004 * q, 0.62 + 0.012 * q - 0.06, 0.742 + 0.036 * np.sin(q)]
