@@ -252,15 +252,15 @@ def _report(error: ProofingError | str) -> int:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from app import tasks
+    from app import listings, tasks
 
     command = arguments.command
     if command == "stocks":
-        return tasks.list_stocks(as_json=arguments.json)
+        return listings.list_stocks(as_json=arguments.json)
     if command == "lights":
-        return tasks.list_lights(as_json=arguments.json)
+        return listings.list_lights(as_json=arguments.json)
     if command == "glazings":
-        return tasks.list_glazings(as_json=arguments.json)
+        return listings.list_glazings(as_json=arguments.json)
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)

@@ -10,7 +10,8 @@ import numpy.typing as npt
 
 if TYPE_CHECKING:
     from proofing.photograph import Photograph
-    from proofing.proof import Baked, Engine, ProofRequest
+    from proofing.proof import Baked, Engine
+    from proofing.request import ProofRequest
 
 _STRIP_PIXELS = 1 << 18
 

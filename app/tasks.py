@@ -3,37 +3,32 @@
 from __future__ import annotations
 
 import dataclasses
-import json
 import sys
 import tempfile
-import textwrap
 import tomllib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, Any
 
-from app.files import atomic_output, free_name, is_file, refuse_inputs, writable
+from app.files import atomic_output, free_name, refuse_inputs, writable
+from app.job import Job, inputs_of, notes_of, prepare
+from app.listings import load_catalogue
 from app.state import (
-    Facts,
     Setting,
-    build_request,
     canonical,
     print_size_mm,
-    sentence,
-    system_profile,
-    text_of,
     viewing_distance_m,
 )
-from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN, number_text
-from app.words import room_in_words, share_in_words
+from app.state.table import number_text
+from app.terminal import Progress, print_json, print_paragraphs
+from app.words import share_in_words
 from proofing.errors import OutputError, PhotographError, ProofingError
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.photograph import Photograph
-    from proofing.proof import Baked, Engine, Proof, ProofRequest
+    from proofing.proof import Baked, Engine, Proof
 
 NODES = 65
 """Nodes a side of the lattice for anything that is written or counted."""
@@ -41,95 +36,14 @@ NODES = 65
 _WIDTH = 96
 
 
-class Progress:
-    """One line on a terminal that says what is going on; silent in a pipe."""
-
-    def __init__(self, stream: TextIO | None = None) -> None:
-        self._stream = sys.stderr if stream is None else stream
-        self._live = self._stream.isatty()
-
-    def say(self, words: str) -> None:
-        """Replace the line."""
-        if self._live:
-            self._stream.write(f"\r\x1b[K{words}")
-            self._stream.flush()
-
-    def __enter__(self) -> Progress:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        if self._live:
-            self._stream.write("\r\x1b[K")
-            self._stream.flush()
-
-
-@dataclass(frozen=True)
-class Job:
-    """One photograph with one setting, looked up and ready to be proved."""
-
-    setting: Setting
-    facts: Facts
-    photograph: Photograph
-    request: ProofRequest
-
-    @property
-    def sentence(self) -> str:
-        """The sentence that heads every output."""
-        return text_of(sentence(self.setting, self.facts))
-
-    @property
-    def inputs(self) -> tuple[str, ...]:
-        """Files that were read; none may be written onto."""
-        return inputs_of(self.setting)
-
-
-def inputs_of(setting: Setting) -> tuple[str, ...]:
-    """Files that a setting reads."""
-    screen = setting.screen_profile
-    files = [setting.photograph, setting.stock]
-    if screen not in (SRGB_SCREEN, SYSTEM_SCREEN):
-        files.append(screen)
-    return tuple(name for name in files if name and is_file(name))
-
-
-def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> Job:
-    """Look up everything a setting names.
-
-    Raises
-    ------
-    ProofingError
-        When a name or a file leads nowhere.
-    """
-    setting = canonical(setting, catalogue)
-    facts = Facts.of(catalogue, photograph)
-    if facts.stock(setting.stock) is None:
-        facts = facts.with_stock(catalogue.stock(setting.stock), setting.stock)
-    if setting.screen_profile == SYSTEM_SCREEN:
-        profile = system_profile()
-        facts = dataclasses.replace(
-            facts, system_screen="" if profile is None else profile.description
-        )
-    return Job(setting, facts, photograph, build_request(setting, catalogue, photograph))
-
-
 def _open(setting: Setting, progress: Progress) -> tuple[Catalogue, Job]:
     from proofing.photograph import read_photograph
 
-    catalogue = _catalogue()
+    catalogue = load_catalogue()
     canonical(setting, catalogue)  # a wrong name is told before a large file is read
     progress.say(f"Reading {Path(setting.photograph).name}…")
     photograph = read_photograph(Path(setting.photograph))
     return catalogue, prepare(setting, catalogue, photograph)
-
-
-def _catalogue() -> Catalogue:
-    """What can be chosen; a file of one's own that cannot be used is told in one line."""
-    from proofing.catalogue import Catalogue
-
-    catalogue = Catalogue.load()
-    for problem in catalogue.problems:
-        print(f"stocklight: {problem}", file=sys.stderr)
-    return catalogue
 
 
 def _engine() -> Engine:
@@ -172,7 +86,7 @@ def simulate(setting: Setting, output: str, *, as_print_lab: bool = False) -> in
             progress.say(f"Writing {path.name}…")
             _write_picture(path, baked, job)
             notes = notes_of(baked, job)
-    _print_paragraphs([job.sentence, *notes, f"Written: {path}"])
+    print_paragraphs([job.sentence, *notes, f"Written: {path}"])
     return 0
 
 
@@ -237,7 +151,7 @@ def pair(setting: Setting, output: str) -> int:
     _check_output(path, (".png",), inputs_of(setting))
     with Progress() as progress:
         job, _, notes = _write_pair(setting, path, progress)
-    _print_paragraphs([job.sentence, *notes, f"Written: {path}"])
+    print_paragraphs([job.sentence, *notes, f"Written: {path}"])
     return 0
 
 
@@ -255,13 +169,6 @@ def _write_pair(setting: Setting, path: Path, progress: Progress) -> tuple[Job, 
     return job, proof, notes
 
 
-def notes_of(baked: Baked, job: Job) -> list[str]:
-    """Sentences a person should read with the picture, if any."""
-    light = job.request.room.light
-    notes = [room_in_words(baked.room_excess), job.photograph.facts.note, light.caution]
-    return [note for note in notes if note]
-
-
 # ---- inspect -------------------------------------------------------------------------------
 
 
@@ -269,7 +176,7 @@ def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> i
     """Print what files are and what gets lost."""
     from proofing.photograph import read_photograph
 
-    catalogue = _catalogue()
+    catalogue = load_catalogue()
     setting = canonical(setting, catalogue)
     engine = _engine()
     reports: list[dict[str, Any]] = []
@@ -292,10 +199,10 @@ def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> i
             print(f"stocklight: {report['error']}", file=sys.stderr)
         reports.append(report)
         if not as_json and paragraphs:
-            _print_paragraphs(paragraphs)
+            print_paragraphs(paragraphs)
             print(flush=True)
     if as_json:
-        _print_json(reports)
+        print_json(reports)
     return 2 if failed else 0
 
 
@@ -360,122 +267,6 @@ def marks_in_words(setting: Setting, proof: Proof) -> list[str]:
     ] or ["Nothing is lost that is marked."]
 
 
-# ---- lists ---------------------------------------------------------------------------------
-
-
-def list_stocks(*, as_json: bool) -> int:
-    """Print the stocks."""
-    catalogue = _catalogue()
-    with Progress() as progress:
-        progress.say("Measuring the gamuts…")
-        records: list[dict[str, Any]] = [
-            {
-                "name": stock.name,
-                "class": stock.stock_class,
-                "kind": stock.kind,
-                "typical": bool(stock.typical),
-                "white_Lab": _rounded(stock.white_Lab, 2),
-                "black_Lab": _rounded(stock.black_Lab, 2),
-                "Dmax": round(float(stock.Dmax), 2),
-                "gamut_volume": round(float(stock.gamut_volume)),
-                "surface": stock.surface.kind,
-                "gloss_60_GU": float(stock.surface.gloss_60_GU),
-                "provenance": stock.provenance,
-            }
-            for stock in catalogue.stocks
-        ]
-    if as_json:
-        _print_json(records)
-        return 0
-    _print_table(
-        ("stock", "class", "white L* a* b*", "black L*", "Dmax", "gamut, Lab³", "numbers"),
-        [
-            (
-                record["name"],
-                record["class"],
-                "  ".join(f"{value:5.1f}" for value in record["white_Lab"]),
-                f"{record['black_Lab'][0]:.1f}",
-                f"{record['Dmax']:.2f}",
-                f"{round(record['gamut_volume'], -3):,}".replace(",", " "),
-                "typical" if record["typical"] else record["kind"],
-            )
-            for record in records
-        ],
-        [record["provenance"] for record in records],
-    )
-    return 0
-
-
-def list_lights(*, as_json: bool) -> int:
-    """Print the lights."""
-    records: list[dict[str, Any]] = [
-        {
-            "name": light.name,
-            "words": light.words,
-            "kind": light.kind,
-            "cct_K": round(float(light.cct_K)),
-            "duv": round(float(light.duv), 4),
-            "fidelity_Rf": round(float(light.fidelity_Rf)),
-            "caution": light.caution,
-            "provenance": light.provenance,
-        }
-        for light in _catalogue().lights
-    ]
-    if as_json:
-        _print_json(records)
-        return 0
-    _print_table(
-        ("light", "what it is", "CCT", "Duv", "Rf"),
-        [
-            (
-                record["name"],
-                record["words"],
-                f"{record['cct_K']} K",
-                f"{record['duv']:+.4f}",
-                f"{record['fidelity_Rf']}",
-            )
-            for record in records
-        ],
-        [" ".join(filter(None, (record["provenance"], record["caution"]))) for record in records],
-    )
-    return 0
-
-
-def list_glazings(*, as_json: bool) -> int:
-    """Print the glazings."""
-    from proofing.colorimetry import d50_weights
-
-    luminous = d50_weights()[:, 1]
-    records: list[dict[str, Any]] = [
-        {
-            "name": glazing.name,
-            "transmittance": round(float(glazing.transmittance_visible @ luminous), 3),
-            "ultraviolet_transmittance": round(float(glazing.uv_transmittance), 3),
-            "reflectance": round(float(glazing.reflectance), 3),
-            "note": glazing.note,
-            "provenance": glazing.provenance,
-        }
-        for glazing in _catalogue().glazings
-    ]
-    if as_json:
-        _print_json(records)
-        return 0
-    _print_table(
-        ("glazing", "lets through", "of ultraviolet", "mirrors"),
-        [
-            (
-                record["name"],
-                f"{record['transmittance'] * 100:.1f} %",
-                f"{record['ultraviolet_transmittance'] * 100:.0f} %",
-                f"{record['reflectance'] * 100:.1f} %",
-            )
-            for record in records
-        ],
-        [" ".join(filter(None, (record["note"], record["provenance"]))) for record in records],
-    )
-    return 0
-
-
 # ---- view ----------------------------------------------------------------------------------
 
 
@@ -508,7 +299,7 @@ def _view_without_window(setting: Setting) -> int:
     path = free_name(folder, stem, ".png")
     with Progress() as progress:
         job, proof, notes = _write_pair(setting, path, progress)
-    _print_paragraphs([job.sentence, file_in_words(job.photograph), *notes,
+    print_paragraphs([job.sentence, file_in_words(job.photograph), *notes,
                        *marks_in_words(job.setting, proof),
                        f"Written instead of a window: {path}"])  # fmt: skip
     return 0
@@ -528,55 +319,3 @@ def demonstration_picture() -> Path | None:
         if path.is_file():
             return path
     return None
-
-
-# ---- printing ------------------------------------------------------------------------------
-
-
-def _rounded(values: Iterable[float], places: int) -> list[float]:
-    return [round(float(value), places) + 0.0 for value in values]
-
-
-def _print_json(value: Any) -> None:
-    json.dump(value, sys.stdout, ensure_ascii=False, indent=2, allow_nan=False, default=str)
-    print(flush=True)
-
-
-def _print_paragraphs(paragraphs: Sequence[str]) -> None:
-    for paragraph in paragraphs:
-        indent = " " * 18 if paragraph.startswith(" ") else ""
-        head = " " * (len(paragraph) - len(paragraph.lstrip()))
-        if paragraph.startswith("Written"):  # a path is never broken
-            print(paragraph)
-            continue
-        print(
-            textwrap.fill(
-                paragraph.strip(),
-                _WIDTH,
-                initial_indent=head,
-                subsequent_indent=indent,
-                break_long_words=False,
-                break_on_hyphens=False,
-            )
-        )
-    sys.stdout.flush()
-
-
-def _print_table(heads: Sequence[str], rows: Sequence[Sequence[str]], notes: Sequence[str]) -> None:
-    widths = [max(len(row[i]) for row in (heads, *rows)) for i in range(len(heads))]
-    for row in (heads, *rows):
-        print(
-            "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-        )
-    print()
-    names: dict[str, list[str]] = {}
-    for row, note in zip(rows, notes, strict=True):
-        names.setdefault(note, []).append(row[0])
-    for note, named in names.items():
-        whose = "All" if len(named) == len(rows) > 1 else ", ".join(named)
-        print(
-            textwrap.fill(
-                f"{whose}: {note}", _WIDTH, subsequent_indent="  ", break_on_hyphens=False
-            )
-        )
-    sys.stdout.flush()

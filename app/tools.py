@@ -75,8 +75,8 @@ def save_pair(
     cancel: Callable[[], bool] | None = None,
 ) -> None:
     """Write what the window shows as one picture; the suffix is added where there is none."""
+    from app.job import notes_of, prepare
     from app.pair import compose, write_pair
-    from app.tasks import notes_of, prepare
 
     target = Path(path) if Path(path).suffix else Path(path).with_suffix(".png")
     job = prepare(setting, tools.catalogue, photograph)

@@ -8,12 +8,9 @@ screen does not redo the room.
 
 from __future__ import annotations
 
-import math
-import threading
-from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any, Generic, NamedTuple, TypeVar, cast
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -24,17 +21,13 @@ from proofing.colorimetry import (
     Lab_to_XYZ,
     XYZ_to_Lab,
     Y_to_density,
-    lightness,
 )
-from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
-from proofing.findings.visibility import steps
-from proofing.lattice import Applied, Clip, Lattice, Mark, Output, Shaper, apply
+from proofing.findings.marks import DROWNED_STEPS, SCALARS, MarkShare, marks_for, tone_channels
+from proofing.lattice import Applied, Clip, Lattice, Output, Shaper, apply
 from proofing.lattice.table import in_parts
-from proofing.photograph import Encoding, Photograph
+from proofing.photograph import Encoding
 from proofing.printing import (
-    Intent,
-    Rendering,
     Source,
     Stock,
     map_colours,
@@ -42,10 +35,11 @@ from proofing.printing import (
     spectra_of,
 )
 from proofing.printing.space import XYZ_to_ucs
+from proofing.recent import Recent
+from proofing.request import ProofRequest
 from proofing.screen import Screen
-from proofing.viewing import Look, Observer, Plan, Room, RoomExcess, radiance
+from proofing.viewing import Plan, Room, RoomExcess, radiance
 
-T = TypeVar("T")
 Cancel = Callable[[], bool]
 UInt8 = npt.NDArray[np.uint8]
 
@@ -54,146 +48,8 @@ NODES_MOVING = 33
 NODES_RESTING = 65
 """Nodes when it rests."""
 
-SCALARS = ("miss", "beyond", "drowning", "bleaching")
-"""Scalar channels of the table.
-
-miss, beyond
-    Signed miss of the stock and of the screen: dE00 outside, minus a margin inside.
-drowning
-    Just-noticeable steps (DICOM PS3.14) from the print of the file's black to this tone in the
-    room, less :data:`DROWNED_STEPS`: below 0, the tone is blocked.
-bleaching
-    L* from this tone to bare paper, less :data:`WHITE_SHARE` of the L* that the file has below
-    white, at most :data:`BARE_PAPER_L`: below 0, the tone is blown."""
-
-DROWNED_STEPS = 4.0
-"""Tones within so many just-noticeable steps of the printed black are lost in it. One step is
-what a patient eye sees of a large pattern of the best size; detail of other sizes needs several:
-contrast sensitivity falls to a quarter of its peak within two octaves (Barten 1999, from
-memory)."""
-WHITE_SHARE = 0.25
-"""A highlight that keeps less than this share of its distance to white is blown, on any light."""
-BARE_PAPER_L = 1.5
-"""L* below bare paper within which a tone can be blown."""
-READING_DISTANCE_M = 0.25
-"""No one looks at a print from nearer than this (near point of the eye, handbook figure)."""
 _DEEPEST = 10.0  # dE00; margins of the screen are not told apart beyond
 _CHUNK = 4096
-
-
-@dataclass(frozen=True)
-class PrintSize:
-    """Size of the printed picture, without margin.
-
-    Parameters
-    ----------
-    width_mm, height_mm
-        10 mm to 20 m.
-
-    Raises
-    ------
-    SettingError
-        Outside that.
-    """
-
-    width_mm: float
-    height_mm: float
-
-    def __post_init__(self) -> None:
-        for name in ("width_mm", "height_mm"):
-            value = getattr(self, name)
-            if not (math.isfinite(value) and 10.0 <= value <= 20_000.0):
-                raise SettingError(name, value, "use 10 mm to 20 m")
-
-    @classmethod
-    def default_for(cls, photograph: Photograph, ppi: float = 300.0) -> PrintSize:
-        """The size at which the photograph's pixels lie `ppi` to the inch."""
-        width, height = photograph.facts.width, photograph.facts.height
-        mm = 25.4 / ppi
-        mm *= min(1.0, 20_000.0 / (mm * max(width, height)))
-        mm *= max(1.0, 10.0 / (mm * min(width, height)))
-        # a strip too long and thin for both bounds is printed as wide as they allow
-        return cls(min(width * mm, 20_000.0), min(height * mm, 20_000.0))
-
-    @property
-    def diagonal_mm(self) -> float:
-        """Corner to corner."""
-        return math.hypot(self.width_mm, self.height_mm)
-
-    def ppi(self, photograph: Photograph) -> float:
-        """Pixels per inch on the paper, along the tighter side."""
-        facts = photograph.facts
-        return 25.4 * min(facts.width / self.width_mm, facts.height / self.height_mm)
-
-
-@dataclass(frozen=True, eq=False)
-class ProofRequest:
-    """Everything one proof depends on.
-
-    Parameters
-    ----------
-    photograph, stock
-        What is printed on what.
-    room, screen
-        Where the print hangs and where it is shown.
-    size
-        On paper; the default is 300 ppi.
-    distance_m
-        From the eye to the print; the default is 1.5 times the diagonal, but not nearer than
-        :data:`READING_DISTANCE_M`.
-    intent, black_point_compensation
-        How colours are brought to the stock.
-    look, degree_of_adaptation
-        How the eye looks.
-    gamut_tolerance
-        dE00 from which a colour counts as out of gamut.
-    """
-
-    photograph: Photograph
-    stock: Stock
-    room: Room
-    screen: Screen
-    size: PrintSize | None = None
-    distance_m: float | None = None
-    intent: Intent = Intent.RELATIVE
-    black_point_compensation: bool = True
-    look: Look = Look.SETTLED
-    degree_of_adaptation: float | None = None
-    gamut_tolerance: float = 3.0
-
-    def __post_init__(self) -> None:
-        size = self.size or PrintSize.default_for(self.photograph)
-        object.__setattr__(self, "size", size)
-        if self.distance_m is None:
-            distance = min(max(1.5 * size.diagonal_mm / 1000.0, READING_DISTANCE_M), 30.0)
-            object.__setattr__(self, "distance_m", distance)
-        if not 0.05 <= cast(float, self.distance_m) <= 100.0:
-            raise SettingError("distance_m", self.distance_m, "use 0.05 to 100 m")
-        if not 0.0 < self.gamut_tolerance <= 50.0:
-            raise SettingError("gamut_tolerance", self.gamut_tolerance, "use 0 to 50 dE00")
-
-    @property
-    def rendering(self) -> Rendering:
-        """Intent and black point compensation as one value."""
-        return Rendering(self.intent, self.black_point_compensation)
-
-    @property
-    def observer(self) -> Observer:
-        """The eye."""
-        return Observer(self.look, self.degree_of_adaptation)
-
-    @property
-    def key(self) -> tuple[Hashable, ...]:
-        """What the colours depend on; size and distance are not in it."""
-        return (*self._room_key, self.observer.key, self.screen.key)
-
-    @property
-    def _print_key(self) -> tuple[Hashable, ...]:
-        return (self.photograph.encoding.key, self.stock.key, self.rendering)
-
-    @property
-    def _room_key(self) -> tuple[Hashable, ...]:
-        return (*self._print_key, self.room.key)
 
 
 @dataclass(frozen=True, eq=False)
@@ -210,23 +66,6 @@ class View:
 
     bgrx: UInt8
     bits: UInt8
-
-
-@dataclass(frozen=True)
-class MarkShare:
-    """How much of the picture bears a mark.
-
-    Attributes
-    ----------
-    kind
-        Which.
-    pixels, share
-        Count, and share of the picture's opaque pixels, 0..1.
-    """
-
-    kind: Kind
-    pixels: int
-    share: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -280,23 +119,6 @@ class _Printed:
     miss: Float
     reflectance: npt.NDArray[np.float32]
     emission: npt.NDArray[np.float32] | None
-
-
-def marks_for(tolerance: float) -> tuple[Mark, ...]:
-    """The rules of the marks, in the order of the kinds' bits.
-
-    Parameters
-    ----------
-    tolerance
-        dE00 from which a colour is out of gamut, and out of reach of the screen.
-    """
-    return (
-        Mark("miss", tolerance, True),
-        Mark("drowning", 0.0, False, clipped=False),
-        Mark("bleaching", 0.0, False, clipped=False),
-        Mark("miss", -1e6, True, clipped=True),  # whatever the stock makes of it
-        Mark("beyond", tolerance, True),
-    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -471,12 +293,12 @@ class Engine:
 
     def __init__(self, workers: int = 2) -> None:
         self.workers = workers
-        self._nodes: _Recent[_Nodes] = _Recent(4)
-        self._sources: _Recent[Source] = _Recent(8)
-        self._printed: _Recent[_Printed] = _Recent(4)
-        self._radiance: _Recent[Float] = _Recent(4)
-        self._photographs: _Recent[Lattice] = _Recent(4)
-        self._baked: _Recent[_Tables] = _Recent(8)
+        self._nodes: Recent[_Nodes] = Recent(4)
+        self._sources: Recent[Source] = Recent(8)
+        self._printed: Recent[_Printed] = Recent(4)
+        self._radiance: Recent[Float] = Recent(4)
+        self._photographs: Recent[Lattice] = Recent(4)
+        self._baked: Recent[_Tables] = Recent(8)
 
     def bake(
         self, request: ProofRequest, nodes: int = NODES_MOVING, cancel: Cancel | None = None
@@ -508,10 +330,10 @@ class Engine:
             (encoding.key, nodes), lambda: self._source_nodes(encoding, nodes, cancel)
         )
         printed = self._printed.make(
-            (request._print_key, nodes), lambda: self._print(request, node, cancel)
+            (request.print_key, nodes), lambda: self._print(request, node, cancel)
         )
         XYZ = self._radiance.make(
-            (request._room_key, nodes), lambda: self._hang(request, printed, cancel)
+            (request.room_key, nodes), lambda: self._hang(request, printed, cancel)
         )
         paper, black = ends_in_room(request.stock, request.room)
         plan = request.observer.plan(request.room, request.screen, paper)
@@ -525,7 +347,7 @@ class Engine:
             values[part, :3] = encoded.RGB
             values[part, 3] = printed.miss[part]
             values[part, 4] = np.maximum(encoded.beyond, -_DEEPEST)
-            values[part, 5:] = _tone_channels(XYZ[part, 1], node.Lab[part, 0], paper[1], Y_black)
+            values[part, 5:] = tone_channels(XYZ[part, 1], node.Lab[part, 0], paper[1], Y_black)
 
         in_parts(fill, range(0, len(XYZ), _CHUNK), workers=self.workers, cancel=cancel)
         lattice = Lattice(
@@ -665,7 +487,7 @@ class Engine:
                 encoded.RGB,
                 mapped.miss,
                 np.maximum(encoded.beyond, -_DEEPEST),
-                _tone_channels(XYZ[:, 1], Lab[:, 0], paper[1], self._printed_black(request)),
+                tone_channels(XYZ[:, 1], Lab[:, 0], paper[1], self._printed_black(request)),
             ]
         )
         return values, (Lab, mapped.wanted, mapped.printed, XYZ)
@@ -752,54 +574,3 @@ def ends_in_room(stock: Stock, room: Room) -> tuple[Float, Float]:
     R, emission = spectra_of(stock, XYZ_D50, XYZ_to_ucs(XYZ_D50 * stock.to_media_relative))
     XYZ = radiance(R, emission, stock.surface, room)
     return XYZ[0], XYZ[1]
-
-
-def _tone_channels(Y_cd_m2: Float, L: Float, Y_paper: float, Y_black: float) -> Float:
-    """Drowning and bleaching, see :data:`SCALARS`, (N, 2).
-
-    Parameters
-    ----------
-    Y_cd_m2
-        (N,) luminance of the print in the room.
-    L
-        (N,) lightness in the file.
-    Y_paper, Y_black
-        Bare paper and the file's black as printed, in the room, cd/m2.
-    """
-    drowning = steps(Y_cd_m2) - steps(Y_black) - DROWNED_STEPS
-    raised = 100.0 - lightness(Y_cd_m2 / Y_paper)
-    bleaching = raised - np.minimum(WHITE_SHARE * (100.0 - L), BARE_PAPER_L)
-    return np.column_stack([drowning, bleaching])
-
-
-class _Recent(Generic[T]):
-    """The most recently used values by key."""
-
-    def __init__(self, size: int) -> None:
-        self._size = size
-        self._values: OrderedDict[Hashable, T] = OrderedDict()
-        self._lock = threading.Lock()
-
-    def get(self, key: Hashable) -> T | None:
-        """The value, or None."""
-        with self._lock:
-            value = self._values.get(key)
-            if value is not None:
-                self._values.move_to_end(key)
-            return value
-
-    def put(self, key: Hashable, value: T) -> None:
-        """Keep a value, and forget the one longest unused when there are too many."""
-        with self._lock:
-            self._values[key] = value
-            self._values.move_to_end(key)
-            while len(self._values) > self._size:
-                self._values.popitem(last=False)
-
-    def make(self, key: Hashable, maker: Callable[[], T]) -> T:
-        """The value, made where it is not known. Two threads may both make it; one is kept."""
-        value = self.get(key)
-        if value is None:
-            value = maker()
-            self.put(key, value)
-        return value

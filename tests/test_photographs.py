@@ -16,7 +16,8 @@ from proofing.findings.kinds import Kind
 from proofing.lattice import Output, apply
 from proofing.photograph import Encoding, Photograph, read_photograph
 from proofing.printing import Intent
-from proofing.proof import Engine, ProofRequest
+from proofing.proof import Engine
+from proofing.request import ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Room
 from tests.reference.cgats import ICC_FOLDER

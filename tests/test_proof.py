@@ -14,10 +14,12 @@ from proofing.catalogue import Catalogue
 from proofing.colorimetry import XYZ_to_Lab, delta_E_00
 from proofing.errors import Cancelled, SettingError
 from proofing.findings.kinds import Kind
+from proofing.findings.marks import marks_for
 from proofing.lattice import Output, apply
 from proofing.photograph import Photograph, photograph_from_array
 from proofing.printing import Intent
-from proofing.proof import Engine, PrintSize, ProofRequest, ends_in_room, marks_for
+from proofing.proof import Engine, ends_in_room
+from proofing.request import PrintSize, ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Look, Room
 

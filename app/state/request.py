@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.photograph import Photograph
     from proofing.photograph.icc import IccProfile
-    from proofing.proof import ProofRequest
+    from proofing.request import ProofRequest
     from proofing.screen import Screen
 
 
@@ -39,7 +39,7 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
         When a name or a file in the setting leads nowhere.
     """
     from proofing.printing import Intent
-    from proofing.proof import PrintSize, ProofRequest
+    from proofing.request import PrintSize, ProofRequest
     from proofing.viewing import Look, Room
 
     facts = Facts.of(catalogue, photograph)

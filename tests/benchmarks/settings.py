@@ -22,7 +22,8 @@ from proofing.catalogue import Catalogue
 from proofing.photograph import photograph_from_array
 from proofing.photograph.icc import IccProfile, srgb_profile
 from proofing.printing import Intent
-from proofing.proof import Engine, ProofRequest
+from proofing.proof import Engine
+from proofing.request import ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Room
 

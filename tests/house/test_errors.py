@@ -26,7 +26,7 @@ from proofing.errors import (
 )
 from proofing.photograph.icc import IccProfile
 from proofing.printing import stock_from_profile
-from proofing.proof import PrintSize
+from proofing.request import PrintSize
 from proofing.screen import Screen
 from proofing.viewing import Room, find_light
 

@@ -20,10 +20,12 @@ FACES = (
     "proofing.screen",
     "proofing.lattice",
     "proofing.findings.kinds",
+    "proofing.findings.marks",
     "proofing.findings.overlay",
     "proofing.findings.visibility",
     "proofing.catalogue",
     "proofing.proof",
+    "proofing.request",
     "proofing.colorimetry",
     "proofing.errors",
 )

@@ -1,0 +1,82 @@
+"""One photograph with one setting, looked up: what the window and every command begin with."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from app.files import is_file
+from app.state import (
+    Facts,
+    Setting,
+    build_request,
+    canonical,
+    sentence,
+    system_profile,
+    text_of,
+)
+from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
+from app.words import room_in_words
+
+if TYPE_CHECKING:
+    from proofing.catalogue import Catalogue
+    from proofing.photograph import Photograph
+    from proofing.proof import Baked
+    from proofing.request import ProofRequest
+
+
+@dataclass(frozen=True)
+class Job:
+    """One photograph with one setting, looked up and ready to be proved."""
+
+    setting: Setting
+    facts: Facts
+    photograph: Photograph
+    request: ProofRequest
+
+    @property
+    def sentence(self) -> str:
+        """The sentence that heads every output."""
+        return text_of(sentence(self.setting, self.facts))
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """Files that were read; none may be written onto."""
+        return inputs_of(self.setting)
+
+
+def inputs_of(setting: Setting) -> tuple[str, ...]:
+    """Files that a setting reads."""
+    screen = setting.screen_profile
+    files = [setting.photograph, setting.stock]
+    if screen not in (SRGB_SCREEN, SYSTEM_SCREEN):
+        files.append(screen)
+    return tuple(name for name in files if name and is_file(name))
+
+
+def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> Job:
+    """Look up everything a setting names.
+
+    Raises
+    ------
+    ProofingError
+        When a name or a file leads nowhere.
+    """
+    setting = canonical(setting, catalogue)
+    facts = Facts.of(catalogue, photograph)
+    if facts.stock(setting.stock) is None:
+        facts = facts.with_stock(catalogue.stock(setting.stock), setting.stock)
+    if setting.screen_profile == SYSTEM_SCREEN:
+        profile = system_profile()
+        facts = dataclasses.replace(
+            facts, system_screen="" if profile is None else profile.description
+        )
+    return Job(setting, facts, photograph, build_request(setting, catalogue, photograph))
+
+
+def notes_of(baked: Baked, job: Job) -> list[str]:
+    """Sentences a person should read with the picture, if any."""
+    light = job.request.room.light
+    notes = [room_in_words(baked.room_excess), job.photograph.facts.note, light.caution]
+    return [note for note in notes if note]
