@@ -49,7 +49,7 @@ NODES_RESTING = 65
 """Nodes when it rests."""
 
 _DEEPEST = 10.0  # dE00; margins of the screen are not told apart beyond
-_CHUNK = 4096
+_CHUNK = 8192
 
 
 @dataclass(frozen=True, eq=False)
