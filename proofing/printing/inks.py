@@ -84,15 +84,16 @@ class Ink:
         """
         try:
             parts: list[Band | Edge] = [
-                Band(b["peak_nm"], b["below_nm"], b["above_nm"], b["density"])
+                Band(*(float(b[f]) for f in ("peak_nm", "below_nm", "above_nm", "density")))
                 for b in record.get("bands", ())
             ]
             parts += [
-                Edge(e["at_nm"], e["width_nm"], e["density"]) for e in record.get("edges", ())
+                Edge(*(float(e[f]) for f in ("at_nm", "width_nm", "density")))
+                for e in record.get("edges", ())
             ]
             floor = float(record.get("floor", 0.0))
             ultraviolet = float(record["density_ultraviolet"])
-        except (KeyError, TypeError, ValueError) as error:
+        except (AttributeError, KeyError, TypeError, ValueError) as error:
             raise RecordError(
                 f"ink '{name}' needs numbers for bands (peak_nm, below_nm, above_nm, density),"
                 f" edges (at_nm, width_nm, density) and density_ultraviolet: {error}",
@@ -100,7 +101,14 @@ class Ink:
             ) from error
         density = np.full(len(WAVELENGTHS_NM), floor)
         for part in parts:
-            density = density + part.evaluate(WAVELENGTHS_NM)
+            with np.errstate(all="ignore"):  # an odd width or height is told below
+                density = density + part.evaluate(WAVELENGTHS_NM)
+        if not (np.isfinite([*density, ultraviolet]).all() and density.min() >= 0.0):
+            raise RecordError(
+                f"ink '{name}' has densities that are no positive numbers; check its widths and"
+                " heights",
+                field="inks",
+            )
         density.flags.writeable = False
         return cls(name, density, ultraviolet)
 
@@ -135,7 +143,11 @@ class InkSet:
                 f"an ink set starts with cyan, magenta, yellow, black; found {names[:4]}",
                 field="inks",
             )
-        return cls(str(record["name"]), inks, str(record["provenance"]))
+        for field_name in ("name", "provenance"):
+            value = record.get(field_name)
+            if not isinstance(value, str) or not value.strip():
+                raise RecordError("needs a text", field=field_name)
+        return cls(record["name"], inks, record["provenance"])
 
     def only(self, names: Sequence[str]) -> tuple[Ink, ...]:
         """The inks of those names, in the set's own order.

@@ -312,7 +312,7 @@ def stock_from_record(
     surface_table = table("surface")
     default_kind = "gloss" if Dmax >= 2.2 else "semi-gloss" if Dmax >= 1.9 else "matte"
     surface_kind = surface_table.get("kind", default_kind)
-    if surface_kind not in SURFACES:
+    if not isinstance(surface_kind, str) or surface_kind not in SURFACES:
         raise RecordError(f"choose one of: {', '.join(SURFACES)}", path, "surface.kind")
     defaults = SURFACES[surface_kind]
     gloss, specular, scatter, internal = (
@@ -333,7 +333,7 @@ def stock_from_record(
 
     ink_table = table("inks")
     set_name = ink_table.get("set", "pigment")
-    if set_name not in ink_sets:
+    if not isinstance(set_name, str) or set_name not in ink_sets:
         raise RecordError(f"choose one of: {', '.join(ink_sets)}", path, "inks.set")
     glossy = surface_kind in ("gloss", "semi-gloss")
     strength = _number(ink_table, "strength", _STRENGTH[glossy], path, "inks.strength", 0.1, 3.0)
@@ -345,15 +345,20 @@ def stock_from_record(
 
     white_table = table("white")
     without = white_table.get("b_without_ultraviolet")
-    if without is not None and not isinstance(without, int | float):
-        raise RecordError("needs a number", path, "white.b_without_ultraviolet")
+    if without is not None:
+        without = _number(
+            white_table, "b_without_ultraviolet", 0.0, path, "white.b_without_ultraviolet", -50, 50
+        )
+    also = record.get("also", [])
+    if not isinstance(also, list | tuple) or not all(isinstance(other, str) for other in also):
+        raise RecordError("needs a list of texts", path, "also")
     note = ""
     if without is None and "reflectance" not in white_table:
         without = typical_b_without_ultraviolet(float(white_Lab[2]))
         if without is not None:
             note = "brightener typical of a white this blue"
     try:
-        paper = _paper(white_table, white_Lab, None if without is None else float(without), path)
+        paper = _paper(white_table, white_Lab, without, path)
         stock = Stock(
             name=text("name"),
             stock_class=text("class", "described by the user"),
@@ -370,7 +375,7 @@ def stock_from_record(
             inks=ink_sets[set_name],
             ink_names=tuple(use),
             path=path,
-            also=tuple(str(other) for other in record.get("also", ())),
+            also=tuple(also),
             note=note,
         )
     except RecordError as error:
@@ -415,6 +420,8 @@ def _Lab(value: Any, path: Path | None, name: str, L_range: tuple[float, float])
     low, high = L_range
     if not low <= Lab[0] <= high:
         raise RecordError(f"L* = {Lab[0]:g} lies outside {low:g} to {high:g}", path, name)
+    if np.abs(Lab[1:]).max() > 128.0:
+        raise RecordError("a* and b* lie within -128 to 128", path, name)
     Lab.flags.writeable = False
     return Lab
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from ..errors import RecordError, UnknownName
+from ..errors import RecordError, SettingError, UnknownName
 from .glazing import Glazing
 from .light import Light, halogen_from_name, names_of
 
@@ -116,6 +116,8 @@ def read_lights(path: Path) -> tuple[Light, ...]:
     """
     data = _read(path)
     defaults = data.get("defaults", {})
+    if not isinstance(defaults, dict):
+        raise RecordError("needs to be a table, [defaults]", path, "defaults")
     lights = []
     for table in _tables(data, "light", path):
         fields = _Fields({**defaults, **table}, path)
@@ -137,6 +139,8 @@ def read_lights(path: Path) -> tuple[Light, ...]:
             if error.path is not None:
                 raise
             raise RecordError(str(error), path) from error
+        except SettingError as error:
+            raise RecordError(str(error), path, "temperature_K") from error
         fields.done()
         lights.append(light)
     return tuple(lights)
