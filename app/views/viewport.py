@@ -133,7 +133,9 @@ class Viewport:
         )._kept_in_sight()
 
     def panned(self, dx: float, dy: float) -> Viewport:
-        """Moved by device pixels, as if dragging the print."""
+        """Moved by device pixels, as if dragging the print; a fitted one is in sight and stays."""
+        if self.fitted:
+            return self
         return replace(
             self,
             centre_x=self.centre_x - dx / self.scale,

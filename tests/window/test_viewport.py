@@ -92,3 +92,10 @@ def test_zooming_out_ends_with_the_whole_print():
     for _ in range(20):
         view = view.zoomed(0.8)
     assert view == Viewport(6000, 4000, 640, 480).fit()
+
+
+def test_a_fitted_print_is_not_dragged_out_of_its_place() -> None:
+    """All of it is in sight: an arrow key or a slip of the mouse leaves it in the middle."""
+    view = Viewport(600, 400, 500, 500).fit()
+    assert view.panned(40.0, -60.0) == view
+    assert view.zoomed(2.0).panned(40.0, -60.0) != view.zoomed(2.0)
