@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from proofing.colorimetry import Float
+from proofing.colorimetry import Float, lightness
 from proofing.compiled import compiled
 from proofing.printing.space import XYZ_to_ucs
 
@@ -273,6 +273,8 @@ class Gamut:
         (HUES, LEVELS) largest chroma per hue and level of J'.
     J_black, J_white
         Ends of the axis.
+    L_black
+        Media-relative L* of the black.
     tint
         (2,) a', b' of the black; the axis bends from it into grey over the darkest levels.
     J_cusp
@@ -282,6 +284,7 @@ class Gamut:
     table: Float = field(repr=False)
     J_black: float
     J_white: float
+    L_black: float
     tint: Float
     J_cusp: Float = field(repr=False)
 
@@ -302,7 +305,9 @@ class Gamut:
         """
         vertices, triangles = cube_faces(steps)
         ucs = XYZ_to_ucs(to_XYZ(vertices))
-        ends = XYZ_to_ucs(to_XYZ(np.stack([black, white])))
+        ends_XYZ = to_XYZ(np.stack([black, white]))
+        ends = XYZ_to_ucs(ends_XYZ)
+        L_black = max(float(lightness(ends_XYZ[0, 1])), 1e-6)
         J_black = float(ends[0, 0])
         J_white = float(ends[1, 0])
         tint = ends[0, 1:].copy()
@@ -323,7 +328,7 @@ class Gamut:
         kernel = np.exp(-0.5 * (np.arange(-20, 21) / 8.0) ** 2)
         ring = np.concatenate([levels[peak][-20:], levels[peak], levels[peak][:20]])
         J_cusp = np.convolve(ring, kernel / kernel.sum(), mode="valid")
-        return cls(table, J_black, J_white, tint, J_cusp)
+        return cls(table, J_black, J_white, L_black, tint, J_cusp)
 
     def to_axis(self, ucs: Float) -> tuple[Float, Float, Float]:
         """J', chroma and hue (radians, 0..2 pi) about the bent axis, each (N,)."""

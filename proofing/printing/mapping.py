@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from proofing.colorimetry import Float, Lab_to_XYZ, XYZ_to_Lab
+from proofing.colorimetry import Float, Lab_to_XYZ, XYZ_to_Lab, lightness
 from proofing.printing.gamut import Gamut
 from proofing.printing.space import to_real
 
@@ -17,6 +17,7 @@ KNEE = 0.9
 
 _INSET = 0.08  # the anchor keeps this share of the axis away from its ends
 _FADE_ABOVE_WHITE = 2.0  # J' over which a tint lighter than paper becomes bare paper
+_TINT = 10.0  # chroma up to which a colour lighter than paper counts as a tint; none from twice it
 _GREYISH = 12.0  # chroma below which the compression fades; greys are left to the tone curve
 
 # CIE 156:2004, SGCK: sigmoid centre and width by black L* of the medium
@@ -25,13 +26,15 @@ _SIGMOID_CENTRE = np.array([53.7, 56.8, 58.2, 60.6])
 _SIGMOID_WIDTH = np.array([43.0, 40.0, 35.0, 34.5])
 
 
-def clip(ucs: Float, gamut: Gamut) -> tuple[Float, Float]:
+def clip(ucs: Float, Y: Float, gamut: Gamut) -> tuple[Float, Float]:
     """Move what lies outside onto the surface, hue kept; leave the rest alone.
 
     Parameters
     ----------
     ucs
         (N, 3) CAM16-UCS, media-relative.
+    Y
+        (N,) luminance factor of the same colours, media-relative.
     gamut
         Where to.
 
@@ -54,10 +57,14 @@ def clip(ucs: Float, gamut: Gamut) -> tuple[Float, Float]:
     result = ucs.copy()
     if outside.any():
         J, C, h = J[outside], C[outside], h[outside]
-        # beyond the ends of the axis chroma fades to none: CIECAM16 makes much of that of
-        # near-blacks, up and down from code to code, and what is lighter than paper is bare paper
-        C = C * np.clip(J / gamut.J_black, 0.0, 1.0) ** 2
-        C = C * np.clip(1.0 - (J - gamut.J_white) / _FADE_ABOVE_WHITE, 0.0, 1.0)
+        # CIECAM16 makes much of the chroma of near-blacks, up and down from code to code: below
+        # the luminance of the black it fades to none. By luminance and not by J', which falls
+        # toward the blues at the edge of what the eye can see
+        C = C * np.clip(lightness(Y[outside]) / gamut.L_black, 0.0, 1.0) ** 2
+        # a greyish tint that is lighter than paper is bare paper; a strong colour stays one
+        above = np.clip((J - gamut.J_white) / _FADE_ABOVE_WHITE, 0.0, 1.0)
+        greyish = np.clip(2.0 - C / _TINT, 0.0, 1.0)
+        C = C * (1.0 - above * greyish)
         J = np.clip(J, gamut.J_black, gamut.J_white)
         J, C = gamut.nearest(J, C, h, SOFTNESS)
         result[outside] = gamut.from_axis(J, C, h)

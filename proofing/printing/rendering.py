@@ -219,7 +219,7 @@ def _describe(stock: Stock, XYZ: Float, rendering: Rendering, source: Source) ->
     else:
         target = XYZ
     ucs = XYZ_to_ucs(target)
-    inside, margin = clip(ucs, stock.gamut)
+    inside, margin = clip(ucs, target[:, 1], stock.gamut)
     # a colour that is inside stays what it is to the last digit
     printed = np.where((margin < 0.0)[:, None], ucs_to_XYZ(inside), target)
     miss = _signed(margin, target / scale, printed / scale)
@@ -231,7 +231,7 @@ def _describe(stock: Stock, XYZ: Float, rendering: Rendering, source: Source) ->
         source_gamut = source.gamut(L_black)
         if source_gamut is not None:
             ucs = compress(ucs, stock.gamut, source_gamut)
-        inside, _ = clip(ucs, stock.gamut)
+        inside, _ = clip(ucs, target[:, 1], stock.gamut)
         printed = ucs_to_XYZ(inside)
     return MappedColours(target / scale, printed / scale, miss, inside)
 

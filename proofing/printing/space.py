@@ -26,7 +26,7 @@ _CAT16 = np.array(
     ]
 )
 _CONE_WHITE = _CAT16 @ PCS_WHITE_XYZ
-_LEAST_CONE = 1e-4
+_LEAST_CONE = 0.03  # of the grey's; nearer to 0 the response rises so steeply that codes leap
 
 
 def to_real(XYZ: Float) -> Float:
@@ -42,7 +42,7 @@ def to_real(XYZ: Float) -> Float:
     -------
     ndarray
         (N, 3). Each offending colour is mixed with the grey of its own luminance until its
-        smallest CAT16 cone response is not negative; the others are unchanged.
+        smallest CAT16 cone response is 3 % of that grey's; the others are unchanged.
     """
     XYZ = np.asarray(XYZ, dtype=np.float64)
     Y = np.maximum(XYZ[:, 1:2], 0.0)

@@ -101,7 +101,7 @@ def wide() -> Float:
 def test_clipping_goes_to_the_surface_at_constant_hue(name: str, wide: Float) -> None:
     """Nothing stays outside, hue about the axis is kept, what was inside does not move."""
     g = stock(name).gamut
-    inside, margin = clip(wide, g)
+    inside, margin = clip(wide, ucs_to_XYZ(wide)[:, 1], g)
     assert g.margin(*g.to_axis(inside)).min() > -1e-6
     assert np.array_equal(inside[margin >= 0], wide[margin >= 0])
     _, C, h = g.to_axis(wide)
@@ -117,7 +117,7 @@ def test_clipping_lies_near_the_nearest_point(name: str, wide: Float) -> None:
     """HPMINDE of CIE 156:2004, the nearest boundary point in the lightness-chroma plane of the
     hue, found by brute force: on average our point is less than a tenth farther away."""
     g = stock(name).gamut
-    inside, margin = clip(wide, g)
+    inside, margin = clip(wide, ucs_to_XYZ(wide)[:, 1], g)
     J, C, h = (v[margin < -1.0] for v in g.to_axis(wide))
     J2, C2, _ = (v[margin < -1.0] for v in g.to_axis(inside))
     levels = np.linspace(g.J_black, g.J_white, 400)
@@ -155,7 +155,7 @@ def test_any_colour_becomes_printable(name: str, r: float, g: float, b: float) -
     """Whatever the code in a wide encoding, the result is finite and inside."""
     XYZ = device_to_XYZ(adobe_rgb_profile(), np.array([[r, g, b]]), "relative")
     gamut = stock(name).gamut
-    inside, _ = clip(XYZ_to_ucs(XYZ), gamut)
+    inside, _ = clip(XYZ_to_ucs(XYZ), XYZ[:, 1], gamut)
     assert np.isfinite(inside).all()
     assert gamut.margin(*gamut.to_axis(inside))[0] > -1e-6
 

@@ -421,3 +421,35 @@ def test_absolute_shows_the_paper_a_press_file_was_made_for() -> None:
     mapped = map_colours(press_stock(), encoding.to_XYZ(codes), Rendering(Intent.ABSOLUTE), source)
     expected = device_to_Lab(press(), cmyk[0] / 255.0, "absolute")
     assert delta_E_00(XYZ_to_Lab(mapped.printed), expected).max() < 1.0
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_edges_of_a_wide_encoding_neither_turn_back_nor_leap(name: str) -> None:
+    """ROMM RGB, black to its blue (outside the spectral locus, ISO 22028-2) and on to white, 512
+    codes each, relative with compensation: L* never falls from black to blue by more than 0.2 and
+    from blue to white by more than 1.5, and no code leaps by more than 1.5 dE00."""
+    t = np.linspace(0, 1, 512)[:, None]
+    blue = np.array([[0.0, 0.0, 1.0]])
+
+    def to_XYZ(values: Float) -> Float:
+        return device_to_XYZ(romm_profile(), values, "relative")
+
+    for codes, most in ((t * blue, 0.2), (blue + t * (1 - blue), 1.5)):
+        mapped = map_colours(stock(name), to_XYZ(codes), Rendering(), Source(0.0, to_XYZ))
+        Lab = XYZ_to_Lab(mapped.printed)
+        assert (np.maximum.accumulate(Lab[:, 0]) - Lab[:, 0]).max() < most
+        assert delta_E_00(Lab[1:], Lab[:-1]).max() < 1.5
+
+
+def test_a_bright_yellow_stays_yellow_in_the_absolute_rendering() -> None:
+    """sRGB black to yellow on gloss: the last codes, lighter than paper, keep their chroma, within
+    the 25 units b* of what relative prints; no code leaps."""
+    t = np.linspace(0, 1, 512)[:, None]
+    codes = t * np.array([[1.0, 1.0, 0.0]])
+    printed = {
+        rendering.intent: XYZ_to_Lab(map_colours(stock("gloss"), srgb(codes), rendering).printed)
+        for rendering in (RENDERINGS[0], RENDERINGS[2])
+    }
+    absolute = printed[Intent.ABSOLUTE]
+    assert absolute[-1, 2] > printed[Intent.RELATIVE][-1, 2] - 25
+    assert delta_E_00(absolute[1:], absolute[:-1]).max() < 1.5
