@@ -14,8 +14,7 @@ beyond this screen    dots                   the screen's own points
 Every stroke is a light and a dark line side by side, so that it reads on dark and on light parts
 of a picture alike; hue comes second and is muted. The strokes of the five kinds sit at different
 places of one cell, so that kinds that meet in one pixel show side by side and none hides another.
-A fine checked line runs just inside the rim of a marked region: a region smaller than the
-distance between two strokes still shows.
+A region has no outline: a speck smaller than the distance between two strokes may show nothing.
 
 Nothing here depends on time; a mark never blinks.
 """
@@ -49,11 +48,8 @@ _PAIRS: MappingProxyType[Kind, tuple[tuple[int, int, int], tuple[int, int, int]]
         }
     )
 )
-_RIM = ((226, 226, 226), (47, 47, 47))
 _CORE_ALPHA = 0.94
 _HALO_ALPHA = 0.72
-_RIM_ALPHA = 0.55
-_RIM_BIT = 32  # above the five kinds
 _SUPERSAMPLING = 8
 _DOT_PX = 1.35
 
@@ -109,17 +105,6 @@ def _tile(kind: Kind, side: int) -> Float:
     return np.asarray(blocks.mean(axis=(1, 3)))
 
 
-def _rim_tile(side: int, scale: float) -> Float:
-    """The checked line of a rim as a whole tile; only the rim's pixels are ever taken from it."""
-    step = max(1, round(scale))
-    index = np.arange(side) // step
-    checked = (index[:, None] + index[None, :]) % 2 == 0
-    light, dark = (np.array(rgb[::-1]) / 255 for rgb in _RIM)
-    tile = np.full((side, side, 4), _RIM_ALPHA)
-    tile[..., :3] = np.where(checked[..., None], light, dark) * _RIM_ALPHA
-    return tile
-
-
 def _to_uint8(tile: Float) -> UInt8:
     return np.asarray(np.rint(tile * 255.0), dtype=np.uint8)
 
@@ -154,35 +139,19 @@ def tiles(scale: float = 1.0) -> MappingProxyType[Kind, UInt8]:
 
 @functools.lru_cache(maxsize=8)
 def _table(scale: float, strength: float) -> npt.NDArray[np.uint32]:
-    """Every combination of kinds, with and without a rim: (64, side, side) packed BGRA."""
+    """Every combination of kinds: (32, side, side) packed BGRA."""
     side = _tile_side(scale)
     layers = {kind.bit: _tile(kind, side) for kind in Kind}
-    table = np.zeros((2 * _RIM_BIT, side, side, 4), dtype=np.uint8)
-    rim = _rim_tile(side, scale)
+    table = np.zeros((ALL_BITS + 1, side, side, 4), dtype=np.uint8)
     for bits in range(1, ALL_BITS + 1):
         joined = np.zeros((side, side, 4))
         for bit, layer in layers.items():
             if bits & bit:  # premultiplied "over" (Porter and Duff 1984)
                 joined = layer + joined * (1.0 - layer[..., 3:])
         table[bits] = _to_uint8(joined * strength)
-        table[bits | _RIM_BIT] = _to_uint8((joined + rim * (1.0 - joined[..., 3:])) * strength)
     packed = table.view(np.uint32)[..., 0]
     packed.flags.writeable = False
     return packed
-
-
-def _rim(bits: UInt8, width: int) -> UInt8:
-    """Bits of the pixels within `width` of the rim of their region; the array's own border is none.
-
-    A kind's rim is where the kind ends, whatever other kinds go on there.
-    """
-    inner = bits.copy()
-    inner[width:] &= bits[:-width]
-    inner[:-width] &= bits[width:]
-    inner[:, width:] &= bits[:, :-width]
-    inner[:, :-width] &= bits[:, width:]
-    rim: UInt8 = bits ^ inner
-    return rim
 
 
 def overlay(
@@ -229,7 +198,6 @@ def overlay(
     if strength <= 0 or not kept.any():
         out[...] = 0
         return out
-    kept |= np.where(_rim(kept, max(1, round(scale))), np.uint8(_RIM_BIT), np.uint8(0))
     table = _table(float(scale), round(min(float(strength), 1.0), 3))
     side = table.shape[1]
     flat = table.reshape(-1)

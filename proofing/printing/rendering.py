@@ -22,6 +22,7 @@ from proofing.printing.gamut import Gamut
 from proofing.printing.mapping import clip, compress, scale_lightness
 from proofing.printing.space import XYZ_to_ucs, ucs_to_XYZ
 from proofing.printing.stock import Stock
+from proofing.recent import Recent
 
 DEEPEST_MARGIN = 10.0
 """Margins inside the gamut are not told apart beyond this, CAM16-UCS units."""
@@ -86,23 +87,24 @@ class Source:
     black_Y: float = 0.0
     to_XYZ: Callable[[Float], Float] | None = None
     white_XYZ: Float = field(default_factory=lambda: PCS_WHITE_XYZ)
-    _gamuts: dict[float, Gamut] = field(default_factory=dict, repr=False)
+    _gamuts: Recent[Gamut] = field(default_factory=lambda: Recent(8), repr=False)
 
     def gamut(self, L_black: float) -> Gamut | None:
         """Its surface after the lightness of SGCK was scaled to a destination's black."""
         if self.to_XYZ is None:
             return None
-        known = self._gamuts.get(L_black)
-        if known is None:
-            to_XYZ = self.to_XYZ
-            known = self._gamuts[L_black] = Gamut.from_device(
+        to_XYZ = self.to_XYZ
+
+        def make() -> Gamut:
+            return Gamut.from_device(
                 lambda codes: scale_lightness(
                     compensate_black(to_XYZ(codes), self.black_Y, 0.0), L_black
                 ),
                 black=np.zeros(3),
                 white=np.ones(3),
             )
-        return known
+
+        return self._gamuts.make(L_black, make)
 
 
 @dataclass(frozen=True, eq=False)
