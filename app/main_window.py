@@ -259,9 +259,13 @@ class MainWindow(QMainWindow):
         chooser = self.chooser
         if chooser is None:
             return
-        anchor = self.sentence.phrase(chooser.phrase) or self.marks.tolerance
+        anchor = self._anchor(chooser.phrase)
         at = QRect(anchor.mapTo(self._centre, QPoint(0, 0)), anchor.size())
         chooser.stand_by(at, self._centre.rect().adjusted(4, 4, -4, -4))
+
+    def _anchor(self, phrase: str) -> QWidget:
+        """What a chooser stands by: its phrase; the tolerance may have none."""
+        return self.sentence.phrase(phrase) or self.marks.tolerance
 
     def _choose(self, values: dict[str, Any]) -> None:
         self._put_chooser_away()
@@ -287,8 +291,7 @@ class MainWindow(QMainWindow):
         chooser.deleteLater()
         self.sentence.show_open(None)
         if had_focus:
-            back = self.sentence.phrase(chooser.phrase) or self.pair.print
-            back.setFocus(Qt.FocusReason.PopupFocusReason)
+            self._anchor(chooser.phrase).setFocus(Qt.FocusReason.PopupFocusReason)
 
     def _keep(self) -> None:
         """Choose what is seen and put the chooser away."""

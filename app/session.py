@@ -16,7 +16,16 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.panels.choices import work_out_notes
-from app.state import History, Setting, State, build_request, build_screen, run
+from app.state import (
+    SETTINGS,
+    History,
+    Setting,
+    State,
+    build_request,
+    build_screen,
+    canonical,
+    run,
+)
 from app.tools import Start, Tools, begin, load_tools, read_picture, save_pair
 from app.views.frame import Frame, draw, whole_spec
 from app.views.viewport import Viewport
@@ -26,6 +35,7 @@ from proofing.errors import ProofingError, SettingError
 
 if TYPE_CHECKING:
     from proofing.photograph import Photograph
+    from proofing.printing import Stock
     from proofing.proof import Baked, Probe, Proof
 
 _log = logging.getLogger(__name__)
@@ -160,16 +170,29 @@ class Session(QObject):
         try:
             considered = None if values is None else self.state.setting.change(**values)
         except SettingError:
-            return  # half-typed numbers are no mistake yet
+            considered = None  # two that do not go together, perhaps half typed: no mistake yet
+        if considered == self.state.setting:
+            considered = None
         if considered != self.considered:
             self.considered = considered
             self.changed.emit()
             self._bake()
 
     def load_setting(self, setting: Setting) -> None:
-        """Take over a whole setting, such as a saved one, as one step."""
-        self.considered = None
-        self._become(self.state.with_setting(setting), said=True)
+        """Take over a whole setting, such as a saved one, as one step, once it proves good."""
+        tools = self.tools
+        if tools is None:
+            self.tell("The lists are still being read; open the setting again in a moment.")
+            return
+
+        def load() -> tuple[dict[str, Any], Stock | None]:
+            good = canonical(setting, tools.catalogue)
+            build_screen(good)
+            listed = any(good.stock == stock.name for stock in tools.catalogue.stocks)
+            values = {field: getattr(good, field) for field in SETTINGS}
+            return values, None if listed else tools.catalogue.stock(good.stock)
+
+        self._check(load)
 
     def open(self, path: str) -> None:
         """Open a photograph. It appears when it has been read."""
@@ -181,14 +204,15 @@ class Session(QObject):
     def use_stock_file(self, path: str) -> None:
         """Print on the stock of an ICC profile or a stock record, once it proves good."""
         if (tools := self.tools) is not None:
-            self._check(lambda: ("stock", path, tools.catalogue.stock(path)))
+            self._check(lambda: ({"stock": path}, tools.catalogue.stock(path)))
 
     def use_screen_file(self, path: str) -> None:
         """Show on the screen of an ICC profile, once it proves good."""
         setting = self.state.setting
 
-        def load() -> tuple[str, str, Any]:
-            return "screen_profile", path, build_screen(setting.change(screen_profile=path))
+        def load() -> tuple[dict[str, Any], Stock | None]:
+            build_screen(setting.change(screen_profile=path))
+            return {"screen_profile": path}, None
 
         self._check(load)
 
@@ -205,7 +229,7 @@ class Session(QObject):
     def _take_save(self, nothing: None) -> None:
         """The file itself is the sign."""
 
-    def _check(self, load: Callable[[], tuple[str, str, Any]]) -> None:
+    def _check(self, load: Callable[[], tuple[dict[str, Any], Stock | None]]) -> None:
         self._ask("check", lambda cancel: load())
 
     def set_pane(self, width: int, height: int, ratio: float) -> None:
@@ -245,11 +269,11 @@ class Session(QObject):
     def probe(self, x: float, y: float) -> None:
         """Measure an image point, now and whenever the print changes, until told to stop."""
         self._pointed = (x, y)
-        baked, tools = self.baked, self.tools
-        if baked is None or tools is None:
-            return
+        baked, tools, photograph = self.baked, self.tools, self.photograph
+        if baked is None or tools is None or photograph is not baked.request.photograph:
+            return  # another photograph is not printed yet
         request, engine = baked.request, tools.engine
-        code = request.photograph.codes[int(y), int(x)]
+        code = photograph.codes[int(y), int(x)]
         self._ask("probe", lambda cancel: engine.probe(request, code))
 
     def stop_probing(self) -> None:
@@ -264,7 +288,7 @@ class Session(QObject):
         """Take over a state, and set going what it needs."""
         before, asking = self.state, after.asking
         after = after.ask("")
-        if said:
+        if said or after.setting != before.setting:
             self._well(self._told)
         if after != before:
             self.state = after
@@ -299,6 +323,7 @@ class Session(QObject):
             return
         if self._baked_of == (colour_part(setting), photograph.key):
             self.worker.drop("bake")  # what is shown is what is wanted again
+            self._well("bake")
             self._wait_for_rest()
             return
         if self.proof is not None:
@@ -411,11 +436,12 @@ class Session(QObject):
             self.state = self.state.with_setting(setting)
         self.changed.emit()
 
-    def _take_check(self, checked: tuple[str, str, Any]) -> None:
-        field, path, thing = checked
-        if field == "stock":
-            self.state = self.state.with_facts(self.state.facts.with_stock(thing, path))
-        self.change(**{field: path})
+    def _take_check(self, checked: tuple[dict[str, Any], Stock | None]) -> None:
+        values, stock = checked
+        if stock is not None:
+            facts = self.state.facts.with_stock(stock, values["stock"])
+            self.state = self.state.with_facts(facts)
+        self.change(**values)
 
     def _take_bake(self, made: tuple[Setting, str, Baked]) -> None:
         setting, photograph_key, baked = made

@@ -33,6 +33,7 @@ TEXT_PAIRS: Final = (
     (TEXT, CARD),
     (QUIET, CARD),
     (TEXT, FIELD),
+    (QUIET, FIELD),
     (TEXT, CHOSEN),
     ("#dcdcdc", CHOSEN),
 )
@@ -123,9 +124,25 @@ QLabel[quiet="true"] {{ color: {QUIET}; }}
 QLineEdit, QDoubleSpinBox {{
     background: {FIELD}; color: {TEXT}; border: 1px solid {LINE}; border-radius: 3px;
     padding: 4px 6px; selection-background-color: {CHOSEN}; selection-color: {TEXT};
+    placeholder-text-color: {QUIET};
 }}
 QLineEdit:focus, QDoubleSpinBox:focus {{ border: 1px solid {FOCUS}; }}
-QListView {{ background: transparent; border: none; outline: none; }}
+QLineEdit[refused="true"] {{ border: 2px solid {TEXT}; padding: 3px 5px; }}
+QLabel[refused="true"] {{ color: {TEXT}; font-weight: 600; }}
+QRadioButton {{ spacing: 6px; }}
+QRadioButton::indicator {{
+    width: 12px; height: 12px; border: 1px solid {FAINT}; border-radius: 7px; background: {FIELD};
+}}
+QRadioButton::indicator:checked {{
+    background: qradialgradient(cx: 0.5, cy: 0.5, radius: 0.5, fx: 0.5, fy: 0.5,
+        stop: 0 {TEXT}, stop: 0.5 {TEXT}, stop: 0.6 {FIELD}, stop: 1 {FIELD});
+}}
+QRadioButton:focus {{ text-decoration: underline; color: {FOCUS}; }}
+QRadioButton::indicator:focus {{ border: 1px solid {FOCUS}; }}
+QListView {{
+    background: transparent; border: 1px solid transparent; border-radius: 4px; outline: none;
+}}
+QListView:focus {{ border: 1px solid {FOCUS}; }}
 QPushButton {{
     background: transparent; color: {TEXT}; border: 1px solid {LINE}; border-radius: 3px;
     padding: 4px 12px;

@@ -16,9 +16,18 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPen, QStandardItem, QStandardItemModel
+from PySide6.QtGui import (
+    QColor,
+    QFontMetrics,
+    QKeyEvent,
+    QPainter,
+    QPen,
+    QStandardItem,
+    QStandardItemModel,
+)
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QLabel,
     QLineEdit,
     QListView,
     QStyle,
@@ -36,6 +45,8 @@ FILTER_FROM = 5
 _CHOICE = Qt.ItemDataRole.UserRole
 _NOW = Qt.ItemDataRole.UserRole + 1
 _TOP, _LINE, _NAME_LINE, _LEFT, _RIGHT = 7, 17, 19, 26, 12
+_SCROLL_BAR = 10
+_WRAP = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 _MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
 
@@ -53,27 +64,44 @@ class Choice:
         Lines of fact or explanation below the name.
     tag
         A word at the right, such as "typical".
+    also
+        Other names it answers to.
     """
 
     value: Any
     name: str
     facts: tuple[str, ...] = ()
     tag: str = ""
+    also: tuple[str, ...] = ()
+
+    def is_called(self, text: str) -> bool:
+        """Whether this is one of its names in full."""
+        return text.casefold() in (name.casefold() for name in (self.name, *self.also))
 
     def matches(self, text: str) -> bool:
-        """Whether every word typed is somewhere in the row."""
-        row = " ".join((self.name, *self.facts, self.tag)).casefold()
+        """Whether every word typed is somewhere in the row, or in another of its names."""
+        row = " ".join((self.name, *self.facts, self.tag, *self.also)).casefold()
         return all(word in row for word in text.casefold().split())
 
 
 class _Rows(QStyledItemDelegate):
-    """Draws a row: name and tag, facts below."""
+    """Draws a row: name and tag, facts below, wrapped to the width of a list."""
+
+    def __init__(self, width: int, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._for_facts = width - _LEFT - _RIGHT - _SCROLL_BAR
 
     def sizeHint(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> QSize:
         choice: Choice = index.data(_CHOICE)
-        return QSize(200, 2 * _TOP + _NAME_LINE + _LINE * len(choice.facts))
+        lines = sum(self._lines(fact) for fact in choice.facts)
+        return QSize(200, 2 * _TOP + _NAME_LINE + _LINE * lines)
+
+    def _lines(self, fact: str) -> int:
+        metrics = QFontMetrics(theme.font(theme.SMALL_PX, tabular=True))
+        room = QRect(0, 0, self._for_facts, 1000)
+        return max(1, round(metrics.boundingRect(room, _WRAP, fact).height() / metrics.height()))
 
     def paint(
         self,
@@ -99,20 +127,23 @@ class _Rows(QStyledItemDelegate):
         line = QRect(box.left() + _LEFT, box.top() + _TOP, box.width() - _LEFT - _RIGHT, _NAME_LINE)
         if choice.tag:
             line.setRight(self._tag(painter, line, choice.tag) - theme.SPACE)
-        self._text(painter, line, choice.name, strong=True)
-        for number, fact in enumerate(choice.facts):
-            below = QRect(line.left(), line.bottom() + 1 + number * _LINE, 0, _LINE)
-            below.setRight(box.right() - _RIGHT)
-            self._text(painter, below, fact, strong=False)
+        painter.setFont(theme.font(theme.BODY_PX, strong=True))
+        painter.setPen(QColor(theme.TEXT))
+        middle = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(line, middle, self._fitted(painter, choice.name, line.width()))
+        painter.setFont(theme.font(theme.SMALL_PX, tabular=True))
+        painter.setPen(QColor("#dcdcdc"))
+        top = line.bottom() + 1
+        for fact in choice.facts:
+            below = QRect(line.left(), top + 1, self._for_facts, _LINE * self._lines(fact))
+            word = fact if " " in fact else self._fitted(painter, fact, self._for_facts)
+            painter.drawText(below, _WRAP, word)
+            top += below.height()
         painter.restore()
 
     @staticmethod
-    def _text(painter: QPainter, box: QRect, text: str, *, strong: bool) -> None:
-        size = theme.BODY_PX if strong else theme.SMALL_PX
-        painter.setFont(theme.font(size, strong=strong, tabular=not strong))
-        painter.setPen(QColor(theme.TEXT if strong else "#dcdcdc"))
-        fitted = painter.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, box.width())
-        painter.drawText(box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, fitted)
+    def _fitted(painter: QPainter, text: str, width: int) -> str:
+        return painter.fontMetrics().elidedText(text, Qt.TextElideMode.ElideMiddle, width)
 
     @staticmethod
     def _tag(painter: QPainter, line: QRect, tag: str) -> int:
@@ -137,10 +168,13 @@ class ChoiceList(QWidget):
         The value of the row moved to.
     accepted : object
         The value of the row chosen with Enter or a click.
+    filled : ()
+        There are other rows, and so another height.
     """
 
     considered = Signal(object)
     accepted = Signal(object)
+    filled = Signal()
 
     def __init__(
         self,
@@ -149,6 +183,7 @@ class ChoiceList(QWidget):
         now: Any,
         *,
         findable: bool = True,
+        width: int = 436,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -160,11 +195,11 @@ class ChoiceList(QWidget):
         self.filter = QLineEdit()
         self.filter.setPlaceholderText("Type to find")
         self.filter.setAccessibleName(f"Find a {title.lower()}")
-        self.filter.textChanged.connect(self._fill)
+        self.filter.textChanged.connect(self._filter)
         self.filter.installEventFilter(self)
         self.view = QListView()
         self.view.setModel(self._model)
-        self.view.setItemDelegate(_Rows(self.view))
+        self.view.setItemDelegate(_Rows(width, self.view))
         self.view.setAccessibleName(title)
         self.view.setMouseTracking(True)
         self.view.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -177,6 +212,9 @@ class ChoiceList(QWidget):
         column.setSpacing(theme.SPACE // 2)
         column.addWidget(self.filter)
         column.addWidget(self.view)
+        self.nothing = QLabel("Nothing by that name.")
+        self.nothing.setContentsMargins(theme.SPACE, theme.SPACE // 2, 0, theme.SPACE // 2)
+        column.addWidget(self.nothing)
         self.filter.setHidden(not has_filter)  # only now: without a parent it would be a window
         self.setFocusProxy(self.filter if has_filter else self.view)
         self._fill("")
@@ -188,6 +226,17 @@ class ChoiceList(QWidget):
         rows = range(self._model.rowCount())
         option = QStyleOptionViewItem()
         return sum(delegate.sizeHint(option, self._model.index(row, 0)).height() for row in rows)
+
+    def narrow(self, text: str) -> None:
+        """Show the rows that match what is typed elsewhere, the first of them current."""
+        self._fill(text)
+
+    def enter(self) -> None:
+        """Give the keyboard to the rows, one further down than before."""
+        row = self.view.currentIndex().row() + 1
+        self.view.setFocus(Qt.FocusReason.TabFocusReason)
+        if row < self._model.rowCount():
+            self.view.setCurrentIndex(self._model.index(row, 0))
 
     def show_choices(self, choices: Sequence[Choice]) -> None:
         """The same list with more known about its rows."""
@@ -213,7 +262,7 @@ class ChoiceList(QWidget):
 
     def _fill(self, text: str, value: Any = None) -> None:
         wanted = self._now if value is None else value
-        self._quiet = not text or value is not None
+        self._quiet = True
         self._model.clear()
         row = 0 if text else -1  # what is not in the list is no row of it
         for choice in self._choices:
@@ -230,6 +279,15 @@ class ChoiceList(QWidget):
                 row = self._model.rowCount() - 1
         self.view.setCurrentIndex(self._model.index(row, 0))
         self._quiet = False
+        self.view.setVisible(self._model.rowCount() > 0)
+        self.nothing.setVisible(self._model.rowCount() == 0)
+        self.filled.emit()
+
+    def _filter(self, text: str) -> None:
+        """What is typed leads to the first row that matches; to none, and what was holds again."""
+        self._fill(text)
+        found = self.view.currentIndex().data(_CHOICE)
+        self.considered.emit(self._now if found is None else found.value)
 
     def _consider(self, index: QModelIndex, before: QModelIndex) -> None:
         if not self._quiet and index.isValid():
@@ -241,9 +299,10 @@ class ChoiceList(QWidget):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            found = self.view.currentIndex().isValid()
             if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
                 self._accept(self.view.currentIndex())
-                return True
+                return found or watched is self.filter  # with no row, what is typed elsewhere holds
             if watched is self.filter and event.key() in _MOVES:
                 self.view.keyPressEvent(event)
                 return True

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from app.panels.choice_list import Choice
-from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, State, number_text
+from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, State, number_text
 from app.state.facts import MM_PER_INCH
-from proofing.errors import Cancelled
+from proofing.errors import Cancelled, SettingError
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -36,7 +36,12 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
         return _stocks(state, notes)
     if field == "light":
         return tuple(
-            Choice(fact.name, fact.words or fact.name, notes.get(("light", fact.name), ()))
+            Choice(
+                fact.name,
+                fact.words or fact.name,
+                notes.get(("light", fact.name), ()),
+                also=(fact.name, *fact.aliases),
+            )
             for fact in state.facts.lights
         )
     if field == "glazing":
@@ -45,7 +50,12 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
         )
     if field == "illuminance":
         return tuple(
-            Choice(place.name, place.name, tag=f"{number_text(place.lux, 0)} lx")
+            Choice(
+                place.name,
+                place.name,
+                tag=f"{number_text(place.lux, 0)} lx",
+                also=place.aliases,
+            )
             for place in state.facts.places
         )
     if field == "intent":
@@ -63,13 +73,34 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
     return ()
 
 
+def reader(row: Row, state: State) -> Callable[[str], Any]:
+    """How the text of a typed setting is read: a place answers to a part of any of its names."""
+
+    def read(text: str) -> Any:
+        value = row.parse(text)
+        if not isinstance(value, str):
+            return value
+        places = choices(row.id, state, {})
+        found = [place for place in places if place.is_called(value)]
+        found += [place for place in places if place.matches(value)]
+        if not found:
+            raise SettingError(
+                row.id, value, f"there is no place called '{value}'; type a number of lux or "
+                "choose a place from the list",
+            )  # fmt: skip
+        return found[0].value
+
+    return read if row.kind == "illuminance" else row.parse
+
+
 def _stocks(state: State, notes: Notes) -> tuple[Choice, ...]:
     rows = []
     for fact in state.facts.stocks:
         value = fact.path or fact.name
         tag = "typical" if fact.typical else "profile" if fact.kind == "profiled" else "measured"
         about = () if fact.stock_class == fact.name else (fact.stock_class,)
-        rows.append(Choice(value, fact.name, (*about, *notes.get(("stock", value), ())), tag))
+        facts = (*about, *notes.get(("stock", value), ()))
+        rows.append(Choice(value, fact.name, facts, tag, fact.aliases))
     return tuple(rows)
 
 

@@ -2,25 +2,45 @@
 
 It is made from the settings table: the rows that belong to the phrase say which controls stand in
 it. What is moved to or typed is *considered* at once, so that the print shows it; Enter or a click
-chooses, Escape goes back to what was, and a click elsewhere keeps what is seen.
+chooses, Escape goes back to what was, and a click elsewhere keeps what is seen. What makes no
+sense is refused here, and the card stays open.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
-from PySide6.QtCore import QPoint, QRect, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QRect, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QFrame,
+    QLabel,
+    QPushButton,
+    QRadioButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app import theme
 from app.panels.choice_list import ChoiceList
-from app.panels.choices import Notes, choices
-from app.panels.fields import SizeField, Switch, TextField, quiet_label
+from app.panels.choices import Notes, choices, reader
+from app.panels.fields import (
+    Options,
+    SizeField,
+    Switch,
+    TextField,
+    TypedField,
+    advice_of,
+    quiet_label,
+)
 from app.state import ROWS, SETTINGS, Row, State, print_size_mm
+from proofing.errors import SettingError
 
 CARD_WIDTH = 460
+_EDGE = 3 * theme.SPACE // 2
 _LIST_HEIGHT = 520
+_SOME_ROWS = 90
 _FILES = {
     "stock": "From a profile or record file…",
     "screen_profile": "From a profile file…",
@@ -61,9 +81,9 @@ class Chooser(QFrame):
         self.list: ChoiceList | None = None
         self.fields: dict[str, QWidget] = {}
         self.state = state
+        self._stand: tuple[QRect, QRect] | None = None
         self._column = QVBoxLayout(self)
-        edge = 3 * theme.SPACE // 2
-        self._column.setContentsMargins(edge, edge, edge, edge)
+        self._column.setContentsMargins(_EDGE, _EDGE, _EDGE, _EDGE)
         self._column.setSpacing(theme.SPACE)
         rows = [row for row in ROWS if row.phrase == self.phrase]
         title = QLabel(rows[0].title)
@@ -101,7 +121,9 @@ class Chooser(QFrame):
         value = getattr(self.state.setting, row.id)
         typed = row.kind in ("number", "illuminance")
         if typed:
-            self._add_field(row, TextField(row, value))
+            field = TextField(row, value, reader(row, self.state))
+            field.typed.connect(lambda text, row=row: self._find(row, text))
+            self._add_field(row, field)
         elif row.kind == "size" and self.state.facts.picture is not None:
             picture = self.state.facts.picture
             size = print_size_mm(self.state.setting, self.state.facts)
@@ -111,30 +133,43 @@ class Chooser(QFrame):
             switch.considered.connect(lambda on, id=row.id: self._consider(id, on))
             self.fields[row.id] = switch
             self._column.addWidget(switch)
+        elif row.kind == "choice" and row.id != self.list_field:
+            options = Options(row, value)
+            options.considered.connect(lambda value, id=row.id: self._consider(id, value))
+            self.fields[row.id] = options
+            self._column.addWidget(options)
         listed = choices(row.id, self.state, notes)
         if listed:
             self._add_list(row, listed, value)
 
-    def _add_field(self, row: Row, field: TextField | SizeField) -> None:
+    def _add_field(self, row: Row, field: TypedField) -> None:
         field.considered.connect(lambda value, id=row.id: self._consider(id, value))
+        field.refused.connect(lambda id=row.id: self._go_back(id))
         field.accepted.connect(self.accept)
+        field.left_downward.connect(lambda id=row.id: self._enter_list(id))
         self.fields[row.id] = field
         self._column.addWidget(field)
 
     def _add_list(self, row: Row, listed: tuple[Any, ...], value: Any) -> None:
-        made = ChoiceList(row.title, listed, value, findable=row.id not in self.fields)
+        made = ChoiceList(
+            row.title,
+            listed,
+            value,
+            findable=row.id not in self.fields,
+            width=CARD_WIDTH - 2 * _EDGE,
+        )
         made.considered.connect(lambda value, id=row.id: self._consider(id, value, listed=True))
         made.accepted.connect(lambda value, id=row.id: self._accept_value(id, value))
-        made.view.setFixedHeight(min(made.content_height() + 4, _LIST_HEIGHT))
         self.list = made
         self._column.addWidget(made)
+        self._fit_list()
+        made.filled.connect(self._refit)
 
     def show_notes(self, notes: Notes) -> None:
         """More is known about the rows."""
         if self.list is not None:
             listed = choices(self.list_field, self.state, notes)
             self.list.show_choices(listed)
-            self.list.view.setFixedHeight(min(self.list.content_height() + 4, _LIST_HEIGHT))
 
     @property
     def list_field(self) -> str:
@@ -152,13 +187,59 @@ class Chooser(QFrame):
             self.list.show_value(value)
         self.considered.emit(dict(self.values))
 
+    def _go_back(self, id: str) -> None:
+        """What is typed cannot be used: what was holds again."""
+        self.values.pop(id, None)
+        self.considered.emit(dict(self.values))
+
+    def _find(self, row: Row, text: str) -> None:
+        """Words typed into a field are looked up in its list."""
+        if self.list is not None and row.kind == "illuminance":
+            self.list.narrow(text if any(letter.isalpha() for letter in text) else "")
+
+    def _enter_list(self, id: str) -> None:
+        if self.list is not None and id == self.list_field:
+            self.list.enter()
+
     def _accept_value(self, id: str, value: Any) -> None:
-        self.values[id] = value
+        self._consider(id, value, listed=True)
         self.accept()
 
     def accept(self) -> None:
-        """Choose what is considered."""
+        """Choose what is considered, unless something typed makes no sense."""
+        typed = [field for field in self.fields.values() if isinstance(field, TypedField)]
+        if not all(field.settles() for field in typed):
+            return
+        try:
+            self.state.setting.change(**self.values)
+        except SettingError as error:  # two settings that do not go together
+            field = self.fields.get(error.field)
+            if isinstance(field, TypedField):
+                field.refuse(advice_of(error))
+                return
         self.accepted.emit(dict(self.values))
+
+    def focusNextPrevChild(self, forward: bool) -> bool:
+        """Tab stays in the card; Enter, Escape or a click leaves it."""
+        stops = self._stops()
+        now = QApplication.focusWidget()
+        at = stops.index(now) if now in stops else -1
+        if stops:
+            reason = Qt.FocusReason.TabFocusReason if forward else Qt.FocusReason.BacktabFocusReason
+            stops[(at + (1 if forward else -1)) % len(stops)].setFocus(reason)
+        return True
+
+    def _stops(self) -> list[QWidget]:
+        """What the keyboard can reach, in the order of reading; of options the chosen one."""
+        stops = []
+        widget = self.nextInFocusChain()
+        while widget is not None and widget is not self:
+            reached = widget.focusPolicy() & Qt.FocusPolicy.TabFocus and widget.isVisible()
+            passed_over = isinstance(widget, QRadioButton) and not widget.isChecked()
+            if reached and not passed_over and self.isAncestorOf(widget):
+                stops.append(widget)
+            widget = widget.nextInFocusChain()
+        return stops
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
@@ -169,6 +250,21 @@ class Chooser(QFrame):
             super().keyPressEvent(event)
 
     # ---- place
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._refit()  # a line has come or gone
+        return super().event(event)
+
+    def _refit(self) -> None:
+        if self._stand is not None:
+            self.stand_by(*self._stand)
+
+    def _fit_list(self, room: int = _LIST_HEIGHT) -> None:
+        """The list is as high as its rows, or has some of them in a room that is small."""
+        if self.list is not None:
+            rows = min(self.list.content_height() + 4, _LIST_HEIGHT)
+            self.list.view.setFixedHeight(min(rows, max(room, _SOME_ROWS)))
 
     def _settle(self) -> None:
         """Take the size that the controls want now; layouts would do it an event later."""
@@ -186,12 +282,12 @@ class Chooser(QFrame):
 
         Over the photograph where it still touches its phrase, so that the print stays in sight.
         """
+        self._stand = (phrase, room)
         self._settle()
         above, below = phrase.top() - room.top(), room.bottom() - phrase.bottom()
         spare = max(above, below) - _GAP
-        if self.list is not None and self.height() > spare:
-            less = self.list.view.height() - (self.height() - spare)
-            self.list.view.setFixedHeight(max(less, 90))
+        if self.list is not None and self.list.view.isVisibleTo(self):
+            self._fit_list(spare - (self.height() - self.list.view.height()))
             self._settle()
         beside = room.center().x() - self.width()  # leaves the right half of the window free
         x = phrase.left()

@@ -1,18 +1,29 @@
-"""Fields of a chooser: a number with its unit, a size, a switch. Each row of the settings table
-says how its text is read and written; nothing here knows a unit."""
+"""Fields of a chooser: a number with its unit, a size, a switch, a few options. Each row of the
+settings table says how its text is read and written; nothing here knows a unit."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QWidget
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QRadioButton,
+    QWidget,
+)
 
 from app import theme
 from app.panels.choices import ppi_text
 from app.state import Row, number_text
 from proofing.errors import SettingError
+
+_INTO_LIST = (Qt.Key.Key_Down, Qt.Key.Key_PageDown)
 
 
 def quiet_label(text: str) -> QLabel:
@@ -24,35 +35,148 @@ def quiet_label(text: str) -> QLabel:
     return label
 
 
-class TextField(QWidget):
-    """A setting that is typed.
+def advice_of(error: SettingError) -> str:
+    """The advice of an error without the name of the field, which stands above it already.
+
+    >>> advice_of(SettingError("illuminance", 0, "choose from 1 to 100000 lx"))
+    'Choose from 1 to 100000 lx'
+    >>> advice_of(SettingError("distance_m", "abc", "is not a number of m"))
+    "'abc' is not a number of m"
+    """
+    advice = str(error).split(": ", 1)[-1]
+    if advice.startswith("is not"):
+        return f"'{error.value}' {advice}"
+    return advice[:1].upper() + advice[1:]
+
+
+class TypedField(QWidget):
+    """What is typed: a line below explains the setting, or says why a text cannot be used.
 
     Signals
     -------
     considered : object
         A value that can be used, while it is typed.
+    refused : ()
+        What is typed cannot be used: the value from before holds.
     accepted : ()
-        Enter was pressed on a value that can be used.
+        Enter was pressed.
+    left_downward : ()
+        A key that goes on into a list below.
     """
 
     considered = Signal(object)
+    refused = Signal()
     accepted = Signal()
+    left_downward = Signal()
 
-    def __init__(self, row: Row, value: Any, parent: QWidget | None = None) -> None:
+    def __init__(self, row: Row, kept: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.row = row
+        self._kept = kept  # the value that holds when another is refused, in words
+        self._told = quiet_label(row.sentence)
+        self._problem = ""
+        self._edits: list[QLineEdit] = []
+
+    def _listen(self, edit: QLineEdit) -> None:
+        edit.returnPressed.connect(self.accepted)
+        edit.installEventFilter(self)
+        self._edits.append(edit)
+
+    @property
+    def told(self) -> str:
+        """What the line below says."""
+        return self._told.text()
+
+    def settles(self) -> bool:
+        """Whether what is typed can be chosen; if not, that is said so that it is seen."""
+        if self._problem:
+            self.refuse(self._problem)
+        return not self._problem
+
+    def refuse(self, problem: str) -> None:
+        """Say strongly why the value is not taken, and put the keyboard there."""
+        self._told.setText(f"{problem}. {self._kept} is kept.")
+        self._mark(True)
+        edit = self.focusProxy()
+        if isinstance(edit, QLineEdit):
+            edit.setFocus(Qt.FocusReason.OtherFocusReason)
+            edit.selectAll()
+
+    def _take(self, read: Callable[[], Any]) -> Any:
+        """A value read from what is typed, or None where it cannot be used."""
+        self._mark(False)
+        try:
+            value = read()
+        except SettingError as error:
+            self._problem = advice_of(error)
+            self._told.setText(self._problem)
+            self.refused.emit()
+            return None
+        self._well()
+        self.considered.emit(value)
+        return value
+
+    def _well(self) -> None:
+        self._problem = ""
+        self._told.setText(self.row.sentence)
+        self._mark(False)
+
+    def _mark(self, refused: bool) -> None:
+        for widget in (self._told, *self._edits):
+            if bool(widget.property("refused")) != refused:
+                widget.setProperty("refused", refused)
+                widget.style().polish(widget)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if (
+            isinstance(event, QKeyEvent)
+            and event.type() == QEvent.Type.KeyPress
+            and event.key() in _INTO_LIST
+        ):
+            self.left_downward.emit()
+            return True
+        return super().eventFilter(watched, event)
+
+
+class TextField(TypedField):
+    """A setting in one line.
+
+    Parameters
+    ----------
+    row, value
+        The setting, and what it is now.
+    read
+        From text to value; raises `SettingError`. The row's own where it is not given.
+
+    Signals
+    -------
+    typed : str
+        The text has been changed by hand.
+    """
+
+    typed = Signal(str)
+
+    def __init__(
+        self,
+        row: Row,
+        value: Any,
+        read: Callable[[str], Any] | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(row, row.format(value), parent)
+        self._read = read or row.parse
         self.edit = QLineEdit()
         self.edit.setAccessibleName(row.title)
         self.edit.setAccessibleDescription(row.sentence)
-        self.edit.setFixedWidth(150)
         self.edit.setPlaceholderText(row.automatic)
         if row.kind == "illuminance" and isinstance(value, str):
             self.edit.setPlaceholderText(value)
         elif not (row.optional and value is None):
             self.edit.setText(row.format(value))
+        hint = self.edit.fontMetrics().horizontalAdvance(self.edit.placeholderText())
+        self.edit.setFixedWidth(max(150, hint + 3 * theme.SPACE))
         label = QLabel(row.title)
         label.setBuddy(self.edit)
-        self._told = quiet_label(row.sentence)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(theme.SPACE)
@@ -62,63 +186,29 @@ class TextField(QWidget):
         grid.addWidget(self._told, 1, 0, 1, 2)
         grid.setColumnStretch(0, 1)
         self.setFocusProxy(self.edit)
+        self._listen(self.edit)
         self.edit.textEdited.connect(self._edited)
-        self.edit.returnPressed.connect(self._entered)
 
     def show_value(self, value: Any) -> None:
         """Another control of the same chooser has set the value."""
         self.edit.setText("" if value is None else self.row.format(value))
+        self._well()
 
-    def _read(self) -> tuple[bool, Any]:
-        text = self.edit.text().strip()
-        if not text and self.row.optional:
-            return True, None
-        if not text:
-            return False, None
-        try:
-            return True, self.row.parse(text)
-        except SettingError as error:
-            self._told.setText(_after_colon(str(error)))
-            return False, None
+    def _edited(self, text: str) -> None:
+        self.typed.emit(text)
 
-    def _edited(self) -> None:
-        good, value = self._read()
-        if good:
-            self._told.setText(self.row.sentence)
-            self.considered.emit(value)
+        def read() -> Any:
+            if text.strip():
+                return self._read(text.strip())
+            if not self.row.optional:
+                raise SettingError(self.row.id, "", "nothing is typed")
+            return None
 
-    def _entered(self) -> None:
-        if not self.edit.isModified():
-            self.accepted.emit()
-            return
-        good, value = self._read()
-        if good:
-            self.considered.emit(value)
-            self.accepted.emit()
+        self._take(read)
 
 
-def _after_colon(text: str) -> str:
-    """The advice of an error without the name of the field, which stands above it already.
-
-    >>> _after_colon("illuminance = 0: choose from 1 to 100000 lx")
-    'Choose from 1 to 100000 lx'
-    """
-    advice = text.split(": ", 1)[-1]
-    return advice[:1].upper() + advice[1:]
-
-
-class SizeField(QWidget):
-    """Width and height of the print, tied by the photograph's proportions.
-
-    Signals
-    -------
-    considered : object
-        ``(width_mm, height_mm)``.
-    accepted : ()
-    """
-
-    considered = Signal(object)
-    accepted = Signal()
+class SizeField(TypedField):
+    """Width and height of the print, tied by the photograph's proportions."""
 
     def __init__(
         self,
@@ -127,20 +217,18 @@ class SizeField(QWidget):
         pixels: tuple[int, int],
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(parent)
-        self.row = row
+        super().__init__(row, row.format((round(size_mm[0], 2), round(size_mm[1], 2))), parent)
         self._pixels = pixels
         self.width_edit, self.height_edit = QLineEdit(), QLineEdit()
         self._ppi = QLabel()
         self._ppi.setAccessibleName("Resolution on paper")
-        self._told = quiet_label(row.sentence)
         line = QHBoxLayout()
         line.setSpacing(theme.SPACE)
         for edit, name, axis in ((self.width_edit, "Width", 0), (self.height_edit, "Height", 1)):
             edit.setAccessibleName(f"{name} in centimetres")
             edit.setFixedWidth(76)
+            self._listen(edit)
             edit.textEdited.connect(self._follow(axis))
-            edit.returnPressed.connect(self.accepted.emit)
             if axis:
                 line.addWidget(QLabel("×"))
             line.addWidget(edit)
@@ -162,24 +250,25 @@ class SizeField(QWidget):
         self.width_edit.setText(number_text(size_mm[0] / 10, 1))
         self.height_edit.setText(number_text(size_mm[1] / 10, 1))
         self._ppi.setText(ppi_text(self._pixels[0], size_mm[0]))
+        self._well()
 
     def _follow(self, axis: int) -> Callable[[str], None]:
-        def edited(text: str) -> None:
+        def read(text: str) -> tuple[float, float]:
             try:
                 length_mm = float(text.replace(",", ".")) * 10.0
-                other_mm = length_mm * self._pixels[1 - axis] / self._pixels[axis]
-                sides = (length_mm, other_mm) if axis == 0 else (other_mm, length_mm)
-                size_mm = self.row.check((round(sides[0], 2), round(sides[1], 2)))
-            except SettingError as error:
-                self._told.setText(_after_colon(str(error)))
-                return
-            except ValueError:
-                return  # half-typed
-            other = self.height_edit if axis == 0 else self.width_edit
-            other.setText(number_text(size_mm[1 - axis] / 10, 1))
-            self._ppi.setText(ppi_text(self._pixels[0], size_mm[0]))
-            self._told.setText(self.row.sentence)
-            self.considered.emit(size_mm)
+            except ValueError as error:
+                raise SettingError("size_mm", text, "is not a number of cm") from error
+            other_mm = length_mm * self._pixels[1 - axis] / self._pixels[axis]
+            sides = (length_mm, other_mm) if axis == 0 else (other_mm, length_mm)
+            size_mm: tuple[float, float] = self.row.check((round(sides[0], 2), round(sides[1], 2)))
+            return size_mm
+
+        def edited(text: str) -> None:
+            size_mm = self._take(lambda: read(text))
+            if size_mm is not None:
+                other = self.height_edit if axis == 0 else self.width_edit
+                other.setText(number_text(size_mm[1 - axis] / 10, 1))
+                self._ppi.setText(ppi_text(self._pixels[0], size_mm[0]))
 
         return edited
 
@@ -202,3 +291,40 @@ class Switch(QCheckBox):
         self.setAccessibleDescription(row.sentence)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.clicked.connect(lambda on: self.considered.emit(on))
+
+
+class Options(QWidget):
+    """A setting of a few values beside others in the same chooser: all of them in one row.
+
+    Signals
+    -------
+    considered : object
+        The value chosen.
+    """
+
+    considered = Signal(object)
+
+    def __init__(self, row: Row, value: Any, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.row = row
+        self.buttons: dict[str, QRadioButton] = {}
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setVerticalSpacing(2)
+        grid.addWidget(QLabel(row.title), 0, 0)
+        line = QHBoxLayout()
+        line.setSpacing(theme.SPACE)
+        for choice, words in row.choices:
+            button = QRadioButton(words)
+            button.setAccessibleName(f"{row.title}: {words}")
+            button.setAccessibleDescription(row.sentence)
+            button.setChecked(choice == value)
+            button.toggled.connect(
+                lambda on, choice=choice: self.considered.emit(choice) if on else None
+            )
+            line.addWidget(button)
+            self.buttons[choice] = button
+        line.addStretch(1)
+        grid.addLayout(line, 1, 0)
+        grid.addWidget(quiet_label(row.sentence), 2, 0)
+        self.setFocusProxy(self.buttons[value])

@@ -31,6 +31,7 @@ class StockFact:
     kind: str
     typical: bool
     path: str = ""
+    aliases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -47,12 +48,15 @@ class LightFact:
         What to look out for, '' for nothing.
     words
         What a photographer would call it; '' where the name says it.
+    aliases
+        Other names it answers to.
     """
 
     name: str
     cct_K: float
     caution: str = ""
     words: str = ""
+    aliases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -94,7 +98,9 @@ class Facts:
         facts = cls(
             stocks=tuple(_stock_fact(stock) for stock in catalogue.stocks),
             lights=tuple(
-                LightFact(light.name, float(light.cct_K), light.caution, light.words)
+                LightFact(
+                    light.name, float(light.cct_K), light.caution, light.words, tuple(light.aliases)
+                )
                 for light in catalogue.lights
             ),
             glazings=tuple(glazing.name for glazing in catalogue.glazings),
@@ -160,7 +166,8 @@ class Facts:
 
 
 def _stock_fact(stock: Stock, path: str = "") -> StockFact:
-    return StockFact(stock.name, stock.stock_class, stock.kind, bool(stock.typical), path)
+    typical, aliases = bool(stock.typical), tuple(stock.also)
+    return StockFact(stock.name, stock.stock_class, stock.kind, typical, path, aliases)
 
 
 def print_size_mm(setting: Setting, facts: Facts) -> tuple[float, float]:

@@ -47,6 +47,7 @@ def test_a_setting_is_saved_and_opened_again(window, tmp_path, qtbot):
     window.session.run("undo")
     now = window.session.state.setting
     choose(window, "open_setting", tmp_path / "hall.toml")
+    settle(window, qtbot)
     assert window.session.state.setting == saved
     window.session.run("undo")
     assert window.session.state.setting == now

@@ -1,0 +1,222 @@
+"""What is typed into a chooser, and where the keyboard goes in it."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+
+from app.panels.fields import TypedField
+from app.state import Setting
+from tests.window.conftest import pixels, settle
+from tests.window.test_journeys import press
+
+
+def type_into(edit, text: str) -> None:
+    """As a person replaces what stands in a field."""
+    edit.setFocus()
+    edit.selectAll()
+    QTest.keyClicks(edit, text)
+
+
+def focused():
+    return QApplication.focusWidget()
+
+
+@pytest.mark.parametrize("text", ["kitchen", "bananas"])
+def test_a_place_that_is_not_listed_is_refused_in_the_chooser(window, qtbot, text):
+    """The chooser stays open and says why; setting, sentence and pictures are as before."""
+    before, setting = pixels(window.pair), window.session.state.setting
+    press(window, "Alt+5")
+    field = window.chooser.fields["illuminance"]
+    type_into(field.edit, text)
+    assert window.chooser.list.nothing.isVisible()
+    assert not window.chooser.list.view.isVisible()
+    press(window, "Return")
+    settle(window, qtbot)
+    assert window.chooser is not None
+    assert f"'{text}'" in field.told
+    assert "500 lx is kept" in field.told
+    assert setting == window.session.state.setting == window.session.setting
+    assert window.sentence.phrase("illuminance").text() == "500 lx"
+    assert window.notice.sentence == ""
+    press(window, "Esc")
+    settle(window, qtbot)
+    assert (before == pixels(window.pair)).all()
+
+
+@pytest.mark.parametrize(
+    "text, place",
+    [
+        ("hall", "hallway"),
+        ("evening", "living room in the evening"),
+        ("living room", "living room"),
+        ("basement", "hallway"),
+    ],
+)
+def test_a_place_is_found_by_a_part_of_its_names(window, qtbot, text, place):
+    """While it is typed the list shows what matches; Enter takes the first."""
+    press(window, "Alt+5")
+    type_into(window.chooser.fields["illuminance"].edit, text)
+    assert window.chooser.list.value() == place
+    assert window.session.setting.illuminance == place
+    press(window, "Return")
+    assert window.chooser is None
+    assert window.session.state.setting.illuminance == place
+    assert place in window.sentence.phrase("illuminance").text()
+
+
+def test_a_number_shows_all_places_again(window):
+    """The list is narrowed by words only."""
+    press(window, "Alt+5")
+    edit = window.chooser.fields["illuminance"].edit
+    type_into(edit, "hall")
+    narrow = window.chooser.height()
+    type_into(edit, "60")
+    assert window.chooser.height() > narrow, "and the card is as high as its rows"
+    assert window.session.setting.illuminance == 60.0
+    assert window.chooser.list.value() is None
+
+
+@pytest.mark.parametrize(
+    "phrase, field, text, said",
+    [
+        ("distance_m", "distance_m", "abc", "'abc' is not a number of m"),
+        ("distance_m", "distance_m", "1000", "from 0.1 to 100 m"),
+        ("illuminance", "wall_reflectance", "white", "'white' is not a number"),
+        ("illuminance", "illuminance", "", "Nothing is typed"),
+        ("size_mm", "size_mm", "abc", "'abc' is not a number of cm"),
+        ("screen_luminance_cd_m2", "screen_black_cd_m2", "20", "at most a fifth of its white"),
+    ],
+)
+def test_what_makes_no_sense_is_refused_where_it_is_typed(window, qtbot, phrase, field, text, said):
+    """Enter leaves the chooser open, the line below says why, and nothing has changed."""
+    window.session.change(screen_luminance_cd_m2=60.0)
+    setting = window.session.state.setting
+    window.open_chooser(phrase)
+    control = window.chooser.fields[field]
+    assert isinstance(control, TypedField)
+    edit = control.focusProxy()
+    type_into(edit, text)
+    if not text:
+        QTest.keyClick(edit, Qt.Key.Key_Backspace)
+    quiet = pixels(control)
+    press(window, "Return")
+    assert window.chooser is not None
+    assert said in control.told
+    assert "is kept" in control.told
+    assert (quiet.shape != pixels(control).shape) or (quiet != pixels(control)).any()
+    assert setting == window.session.state.setting == window.session.setting
+    assert edit.hasFocus()
+    QApplication.processEvents()
+    wanted = window.chooser.layout().totalHeightForWidth(window.chooser.width())
+    assert wanted <= window.chooser.height(), "the card has grown with its words"
+    press(window, "Esc")
+    assert window.chooser is None
+
+
+def test_a_filter_that_finds_nothing_says_so(window):
+    """In words, and Enter then chooses nothing; what was moved to before no longer holds."""
+    press(window, "Alt+1")
+    full = window.chooser.height()
+    QTest.keyClicks(window.chooser.list.filter, "bary")
+    assert window.session.setting.stock == "baryta"
+    assert window.chooser.height() < full
+    QTest.keyClicks(window.chooser.list.filter, "xx")
+    assert window.chooser.list.nothing.isVisible()
+    assert window.session.setting.stock == "smooth matte"
+    press(window, "Return")
+    assert window.chooser is not None
+    assert window.session.state.setting.stock == "smooth matte"
+
+
+def test_a_light_is_found_by_any_of_its_names(window, tools):
+    """By an alias of its record, too."""
+    light = next(light for light in tools.catalogue.lights if light.aliases)
+    press(window, "Alt+4")
+    QTest.keyClicks(window.chooser.list.filter, light.aliases[0])
+    assert light.name in [window.chooser.list.value()]
+
+
+def test_a_bad_name_from_outside_does_not_become_the_setting(window, tmp_path, qtbot):
+    """A saved setting with a place that is not listed is told and left; undo clears the bar."""
+    before = window.session.state.setting
+    saved = before.change(illuminance="bananas")
+    path = tmp_path / "kitchen.toml"
+    path.write_text(saved.to_toml(), encoding="utf-8")
+    window.open_dropped(str(path))
+    settle(window, qtbot)
+    assert "bananas" in window.notice.sentence
+    assert before == window.session.state.setting
+    window.session.change(illuminance=300.0)
+    window.session.change(illuminance="bananas")  # as if from elsewhere
+    settle(window, qtbot)
+    assert "bananas" in window.notice.sentence
+    press(window, "Ctrl+Z")
+    settle(window, qtbot)
+    assert window.notice.sentence == ""
+
+
+def test_the_room_beyond_the_wall_is_chosen_with_the_illuminance(window, qtbot):
+    """All three are seen; one is considered at once and chosen with Enter."""
+    press(window, "Alt+5")
+    options = window.chooser.fields["surround"]
+    assert [button.isChecked() for button in options.buttons.values()] == [True, False, False]
+    QTest.mouseClick(options.buttons["dark"], Qt.MouseButton.LeftButton)
+    assert window.session.setting.surround == "dark"
+    options.buttons["dark"].setFocus()
+    press(window, "Return")
+    assert window.session.state.setting.surround == "dark"
+    assert window.sentence.phrase("surround").text() == "a dark room"
+    QTest.mouseClick(window.sentence.phrase("surround"), Qt.MouseButton.LeftButton)
+    assert window.chooser.fields["surround"].buttons["dark"].hasFocus()
+    QTest.keyClick(focused(), Qt.Key.Key_Left)
+    assert window.session.setting.surround == "dim"
+    assert Setting().surround == "average"
+
+
+@pytest.mark.parametrize("digit", range(1, 10))
+def test_tab_goes_round_in_a_chooser(window, digit):
+    """Every control once, back to the first, and the same way back; Escape returns."""
+    press(window, f"Alt+{digit}")
+    chooser, first = window.chooser, focused()
+    seen = [first]
+    for _ in range(20):
+        QTest.keyClick(focused(), Qt.Key.Key_Tab)
+        assert window.chooser is chooser
+        assert chooser.isAncestorOf(focused())
+        if focused() is first:
+            break
+        seen.append(focused())
+    assert focused() is first
+    assert len(seen) == len(set(seen))
+    QTest.keyClick(first, Qt.Key.Key_Backtab)
+    assert focused() is seen[-1]
+    QTest.keyClick(focused(), Qt.Key.Key_Escape)
+    assert window.chooser is None
+    assert focused() is window.sentence.phrase(chooser.phrase)
+
+
+def test_escape_from_the_tolerance_returns_to_its_button(window):
+    """It has no phrase while it is at its ordinary value."""
+    window.marks.tolerance.setFocus()
+    window.marks.tolerance.click()
+    press(window, "Esc")
+    assert window.marks.tolerance.hasFocus()
+
+
+@pytest.mark.parametrize("phrase", ["size_mm", "illuminance"])
+def test_down_goes_from_the_field_into_the_list(window, phrase):
+    """And the list shows that it has the keyboard."""
+    window.open_chooser(phrase)
+    listed = window.chooser.list
+    plain = pixels(listed)
+    QTest.keyClick(focused(), Qt.Key.Key_Down)
+    assert listed.view.hasFocus()
+    assert listed.view.currentIndex().isValid()
+    first = listed.value()
+    assert getattr(window.session.setting, phrase) == first
+    assert (pixels(listed)[0] != plain[0]).any(), "a frame around the rows"
+    QTest.keyClick(listed.view, Qt.Key.Key_Down)
+    assert listed.value() != first
