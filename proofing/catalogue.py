@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from proofing.errors import OutputError, ProofingError, RecordError, SettingError, UnknownName
+from proofing.errors import OutputError, ProofingError, RecordError, SettingError
 from proofing.photograph.icc import IccProfile
 from proofing.printing.inks import InkSet
 from proofing.printing.stock import Stock, load_toml, stock_from_profile, stock_from_record
@@ -19,7 +19,7 @@ from proofing.viewing import Glazing, Light, Place, find_glazing, find_light, fi
 from proofing.viewing import glazings as listed_glazings
 from proofing.viewing import lights as listed_lights
 from proofing.viewing import places as listed_places
-from proofing.viewing.records import RESOURCES
+from proofing.viewing.records import RESOURCES, folded, pick
 
 _PROFILE_ENDINGS = (".icc", ".icm")
 _STOCK_ORDER = ("smooth matte", "cotton matte", "canvas", "baryta", "lustre", "gloss")
@@ -77,16 +77,16 @@ class Catalogue:
         stocks = [stock_from_record(load_toml(path), ink_sets) for path in paths]
         stocks.sort(key=lambda s: _STOCK_ORDER.index(s.name) if s.name in _STOCK_ORDER else 99)
         problems = []
-        names = {_fold(stock.name) for stock in stocks}
+        names = {folded(stock.name) for stock in stocks}
         for path in _own_files(folder):
             try:
                 own = _read_stock(path, ink_sets)
-                if _fold(own.name) in names:
+                if folded(own.name) in names:
                     raise RecordError(f"a stock called '{own.name}' exists already", path, "name")
             except ProofingError as error:
                 problems.append(f"{path.name} in your stocks folder was left out: {error}")
                 continue
-            names.add(_fold(own.name))
+            names.add(folded(own.name))
             stocks.append(own)
         return cls(tuple(stocks), ink_sets, folder, tuple(problems))
 
@@ -111,26 +111,24 @@ class Catalogue:
         Parameters
         ----------
         name_or_path
-            A listed name (any case, hyphens or blanks), or a path to an ICC output profile or a
-            stock record.
+            A listed name (any case, hyphens or blanks) or a part that is only its own, or a path
+            to an ICC output profile or a stock record.
 
         Raises
         ------
         UnknownName
-            When it is neither.
+            When it is neither, or may be more than one.
         RecordError, ProfileError
             When the file is there but cannot be used.
         """
-        wanted = _fold(str(name_or_path))
-        for stock in self.stocks:
-            if wanted in (_fold(stock.name), *(_fold(other) for other in stock.also)):
-                return stock
-        path = Path(name_or_path)
-        if _is_file(path):
-            return _read_stock(path, self.ink_sets)
-        if path.suffix.lower() in (*_PROFILE_ENDINGS, ".toml"):
-            raise RecordError("there is no such file; check the path", path)
-        raise UnknownName("stock", str(name_or_path), [stock.name for stock in self.stocks])
+        wanted, path = str(name_or_path), Path(name_or_path)
+        known = {folded(name) for stock in self.stocks for name in _names_of(stock)}
+        if folded(wanted) not in known:
+            if _is_file(path):
+                return _read_stock(path, self.ink_sets)
+            if path.suffix.lower() in (*_PROFILE_ENDINGS, ".toml"):
+                raise RecordError("there is no such file; check the path", path)
+        return pick("stock", wanted, self.stocks, _names_of)
 
     def light(self, name: str) -> Light:
         """A light by name, or ``halogen <temperature> K``; raises UnknownName."""
@@ -172,7 +170,7 @@ def keep_stock(source: Path, catalogue: Catalogue) -> Path:
         When the folder cannot be written.
     """
     stock = _read_stock(source, catalogue.ink_sets)
-    if any(_fold(stock.name) == _fold(other.name) for other in catalogue.stocks):
+    if any(folded(stock.name) == folded(other.name) for other in catalogue.stocks):
         raise RecordError(f"a stock called '{stock.name}' is listed already", source, "name")
     folder = catalogue.user_dir / "stocks"
     target = folder / source.name
@@ -199,11 +197,24 @@ def _read_stock(path: Path, ink_sets: dict[str, InkSet]) -> Stock:
         raise RecordError(f"cannot be read ({error.strerror}); check the path", path) from error
     if head[36:40] == b"acsp" or path.suffix.lower() in _PROFILE_ENDINGS:
         return stock_from_profile(IccProfile.from_file(path), ink_sets, path)
+    neither = RecordError(
+        "this is neither an ICC output profile nor a stock record; choose another file", path
+    )
     if b"\0" in head:
-        raise RecordError("is neither an ICC output profile nor a stock record", path)
-    stock = stock_from_record(load_toml(path), ink_sets, path)
+        raise neither
+    try:
+        record = load_toml(path)
+    except RecordError as error:
+        if path.suffix.lower() == ".toml":
+            raise
+        raise neither from error
+    stock = stock_from_record(record, ink_sets, path)
     _ = stock.model  # a black that cannot be printed shows here and not in the middle of work
     return stock
+
+
+def _names_of(stock: Stock) -> tuple[str, ...]:
+    return (stock.name, *stock.also)
 
 
 def _is_file(path: Path) -> bool:
@@ -219,7 +230,3 @@ def _own_files(folder: Path) -> Iterable[Path]:
     except OSError:
         return ()
     return [p for p in files if p.suffix.lower() in (*_PROFILE_ENDINGS, ".toml")]
-
-
-def _fold(name: str) -> str:
-    return re.sub(r"[\s_-]+", " ", name.strip()).casefold()

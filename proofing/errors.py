@@ -8,7 +8,7 @@
     |   `-- UnsupportedPicture   a picture, but of a kind that is not promised
     |-- ProfileError           an ICC profile is broken or of the wrong kind
     |-- RecordError            a stock, light or glazing record is wrong (path, field)
-    |-- UnknownName            no stock, light, glazing or place of that name (value, known)
+    |-- UnknownName            no stock, light, glazing or place of that name (value, known, meant)
     |-- SettingError           a number or choice outside what makes sense (field, value)
     |-- OutputError            a file cannot be written
     `-- Cancelled              the work was called off; not a failure
@@ -20,6 +20,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+
+_FEW_NAMES = 12  # that can be read at a glance
 
 
 class ProofingError(Exception):
@@ -80,21 +82,43 @@ class RecordError(ProofingError):
 
 
 class UnknownName(ProofingError):
-    """Nothing of that name is known; the text lists what is."""
+    """Nothing of that name is known, or more than one thing; the text lists what is.
 
-    def __init__(self, kind: str, value: str, known: Sequence[str]) -> None:
-        listed = ", ".join(known)
-        super().__init__(f"there is no {kind} called '{value}'; choose one of: {listed}")
+    Parameters
+    ----------
+    kind, value
+        What was looked for, and by which name.
+    known
+        The names of all there is.
+    meant
+        The names of those that `value` is a part of, where they are several.
+    """
+
+    def __init__(
+        self, kind: str, value: str, known: Sequence[str], meant: Sequence[str] = ()
+    ) -> None:
+        listed = " · ".join(f"'{name}'" for name in meant or known)
+        if meant:
+            text = f"'{value}' may be one of several {kind}s: {listed}; write more of the name"
+        elif len(known) <= _FEW_NAMES:
+            text = f"there is no {kind} called '{value}'; choose one of: {listed}"
+        else:
+            text = (
+                f"there is no {kind} called '{value}'; choose one of the {len(known)} that are "
+                f"listed, such as '{known[0]}'"
+            )
+        super().__init__(text)
         self.kind = kind
         self.value = value
         self.known = tuple(known)
+        self.meant = tuple(meant)
 
 
 class SettingError(ProofingError):
-    """A setting lies outside what makes sense."""
+    """A setting lies outside what makes sense; `field` is '' where it is about no single one."""
 
     def __init__(self, field: str, value: object, message: str) -> None:
-        super().__init__(f"{field} = {value}: {message}")
+        super().__init__(f"{field} = {value}: {message}" if field else message)
         self.field = field
         self.value = value
 

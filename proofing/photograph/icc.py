@@ -318,8 +318,8 @@ def _space_of(profile: IccProfile) -> str:
     space = _CONVERTIBLE.get(profile.space)
     if space is None or profile.device_class in ("link", "abstract", "named"):
         raise ProfileError(
-            f"'{profile.description}' is a {profile.device_class} profile for "
-            f"{profile.space}; use one for grey, RGB, CMY, CMYK or Lab"
+            f"'{profile.description}' is a profile of class '{profile.device_class}' "
+            f"for {profile.space}; use one for grey, RGB, CMY, CMYK or Lab"
         )
     return space
 

@@ -99,8 +99,6 @@ def _mapped(path: Path) -> Iterator[None]:
             f"{path.name} does not fit in the memory of this computer; use a smaller copy", path
         ) from error
     except Exception as error:
-        detail = str(error).strip().splitlines()
-        reason = f" ({detail[0][:120]})" if detail and detail[0].isprintable() else ""
         raise UnreadableFile(
-            f"{path.name} is cut short or damaged{reason}; copy or export it again", path
+            f"{path.name} is cut short or damaged; copy or export it again", path
         ) from error

@@ -84,8 +84,9 @@ class Screen:
     def __post_init__(self) -> None:
         if self.profile.space != "RGB" or self.profile.device_class not in ("display", "space"):
             raise ProfileError(
-                f"'{self.profile.description}' is a {self.profile.device_class} profile for "
-                f"{self.profile.space}, not for a monitor; choose the monitor's own profile"
+                f"'{self.profile.description}' is a profile of class "
+                f"'{self.profile.device_class}' for {self.profile.space}, not for "
+                "a monitor; choose the monitor's own profile"
             )
         if not self.profile.to_device:
             raise ProfileError(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ..colorimetry import WAVELENGTHS_NM
+from ..colorimetry import WAVELENGTHS_NM, d50_weights
 from ..errors import RecordError
 from .light import LIGHT_WAVELENGTHS_NM
 
@@ -97,6 +97,11 @@ class Glazing:
         T: Float = np.interp(WAVELENGTHS_NM, LIGHT_WAVELENGTHS_NM, self.transmittance)
         T.flags.writeable = False
         return T
+
+    @functools.cached_property
+    def transmittance_D50(self) -> float:
+        """Share of the light that passes once, as the eye weighs it, under D50: Y of the pane."""
+        return float(self.transmittance_visible @ d50_weights()[:, 1])
 
     @property
     def is_none(self) -> bool:

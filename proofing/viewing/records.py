@@ -7,16 +7,19 @@ from __future__ import annotations
 
 import functools
 import math
+import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
 
 from ..errors import RecordError, SettingError, UnknownName
 from .glazing import Glazing
 from .light import Light, halogen_from_name, names_of
+
+Thing = TypeVar("Thing")
 
 RESOURCES = Path(__file__).resolve().parents[2] / "resources"
 """The records that come with the program: `resources` lies beside `proofing`."""
@@ -198,17 +201,58 @@ def read_places(path: Path) -> tuple[Place, ...]:
     return tuple(places)
 
 
-def _fold(name: str) -> str:
-    return " ".join(name.casefold().split())
+def folded(name: str) -> str:
+    """A name as it is compared: any case, blanks, hyphens and underscores alike."""
+    return re.sub(r"[\s_-]+", " ", name.strip()).casefold()
+
+
+def pick(
+    kind: str, wanted: str, things: Sequence[Thing], names: Callable[[Thing], Sequence[str]]
+) -> Thing:
+    """The thing of a name, or the only one that the beginnings of some of its words fit.
+
+    Parameters
+    ----------
+    kind
+        What the things are, for the error.
+    wanted
+        A name, or words that are part of one: ``warm gallery`` for ``warm gallery LED, 3000 K``.
+    things, names
+        What there is, and what each answers to, the name it is listed by first.
+
+    Raises
+    ------
+    UnknownName
+        When nothing fits, or more than one thing.
+    """
+    parts = _words(wanted)
+    found = []
+    for thing in things:
+        known = names(thing)
+        if folded(wanted) in map(folded, known):
+            return thing
+        if parts and any(
+            all(any(word.startswith(part) for word in _words(name)) for part in parts)
+            for name in known
+        ):
+            found.append(thing)
+    if len(found) == 1:
+        return found[0]
+    listed = [names(thing)[0] for thing in things]
+    raise UnknownName(kind, wanted, listed, [names(thing)[0] for thing in found])
+
+
+def _words(name: str) -> list[str]:
+    return re.findall(r"[^\W_]+", name.casefold())
 
 
 def _unique(named: Sequence[tuple[Sequence[str], Path]]) -> None:
     seen: set[str] = set()
     for names, path in named:
-        for folded in {_fold(name) for name in names}:
-            if folded in seen:
-                raise RecordError(f"the name '{folded}' is taken twice", path, "aliases")
-            seen.add(folded)
+        for name in {folded(name) for name in names}:
+            if name in seen:
+                raise RecordError(f"the name '{name}' is taken twice", path, "aliases")
+            seen.add(name)
 
 
 @functools.cache
@@ -242,51 +286,39 @@ def places() -> tuple[Place, ...]:
 
 
 def find_light(name: str) -> Light:
-    """A light by any of its names, or ``halogen <temperature> K``.
+    """A light by any of its names, by a part that is only its own, or ``halogen <temperature> K``.
 
     Raises
     ------
     UnknownName
-        Listing what is known.
+        When there is none, or more than one.
     """
-    wanted = _fold(name)
-    for light in lights():
-        if wanted in {_fold(part) for part in names_of(light)}:
-            return light
-    other = halogen_from_name(name)
-    if other is not None:
+    known = {folded(other) for light in lights() for other in names_of(light)}
+    if folded(name) not in known and (other := halogen_from_name(name)) is not None:
         return other
-    raise UnknownName("light", name, [light.words for light in lights()])
+    return pick("light", name, lights(), names_of)
 
 
 def find_glazing(name: str) -> Glazing:
-    """A glazing by any of its names.
+    """A glazing by any of its names, or by a part that is only its own.
 
     Raises
     ------
     UnknownName
-        Listing what is known.
+        When there is none, or more than one.
     """
-    wanted = _fold(name)
-    for glazing in glazings():
-        if wanted in {_fold(part) for part in (glazing.name, *glazing.aliases)}:
-            return glazing
-    raise UnknownName("glazing", name, [glazing.name for glazing in glazings()])
+    return pick("glazing", name, glazings(), lambda glazing: (glazing.name, *glazing.aliases))
 
 
 def find_place(name: str) -> Place:
-    """A familiar place by any of its names.
+    """A familiar place by any of its names, or by a part that is only its own.
 
     Raises
     ------
     UnknownName
-        Listing what is known.
+        When there is none, or more than one.
     """
-    wanted = _fold(name)
-    for place in places():
-        if wanted in {_fold(part) for part in (place.name, *place.aliases)}:
-            return place
-    raise UnknownName("place", name, [place.name for place in places()])
+    return pick("place", name, places(), lambda place: (place.name, *place.aliases))
 
 
 def places_by_name() -> Mapping[str, Place]:

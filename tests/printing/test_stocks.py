@@ -150,7 +150,7 @@ def test_a_wrong_record_says_what_is_wrong(tmp_path: Path, text: str, message: s
 
 def test_an_unknown_name_lists_the_known_ones() -> None:
     """So does a path that leads nowhere, in its own words."""
-    with pytest.raises(UnknownName, match="smooth matte, cotton matte"):
+    with pytest.raises(UnknownName, match="'smooth matte' · 'cotton matte'"):
         catalogue().stock("velvet")
     with pytest.raises(UnknownName):
         catalogue().stock("v" * 5000)

@@ -218,6 +218,20 @@ def test_unknown_light_lists_what_is_known() -> None:
     assert caught.value.value == "moonbeam"
 
 
+def test_a_part_of_a_name_is_enough_where_it_is_one_lights_own() -> None:
+    """Beginnings of words, in any order; where it may be several, those are listed."""
+    assert find_light("warm gallery").name == "LED-B2"
+    assert find_light("gallery-led WARM").name == "LED-B2"
+    assert find_light("d50").name == "D50"
+    with pytest.raises(UnknownName, match="more of the name") as caught:
+        find_light("warm LED")
+    assert "warm gallery LED, 3000 K" in caught.value.meant
+    assert all("warm" in name and "LED" in name for name in caught.value.meant)
+    with pytest.raises(UnknownName) as caught:
+        find_light("arm")  # no beginning of a word
+    assert caught.value.meant == ()
+
+
 def test_absurd_halogen_is_refused() -> None:
     """A temperature without sense says which ones have."""
     with pytest.raises(SettingError, match="1000 to 25000"):
