@@ -16,14 +16,17 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NoReturn
 
+from app.files import is_file
 from app.state.setting import Setting
 from app.state.table import ROWS, SETTINGS, Row
-from proofing.errors import ProofingError, SettingError
+from proofing.errors import ProofingError, SettingError, UnknownName
 
 if TYPE_CHECKING:
     from types import FrameType
 
 OK, FAILED, STOPPED = 0, 2, 130
+
+COMMANDS = ("view", "pair", "simulate", "inspect", "stocks", "lights", "glazings", "places")
 
 _GROUPS = (
     ("the print", ("stock", "size_mm", "intent", "black_point_compensation")),
@@ -37,6 +40,9 @@ _GROUPS = (
     ("the screen", ("screen_profile", "screen_luminance_cd_m2", "screen_black_cd_m2")),
     ("the marks", ("gamut_tolerance", "marks")),
 )  # fmt: skip
+
+_LISTED = {"stock": "stocks", "light": "lights", "glazing": "glazings", "illuminance": "places"}
+"""Settings whose names a command lists."""
 
 _DESCRIPTION = (
     "See a photograph as it will print: on a stock, under a light, in a room, with the parts "
@@ -55,7 +61,13 @@ A command's own help: stocklight pair --help
 
 
 class _Parser(argparse.ArgumentParser):
-    """A parser whose errors are one line."""
+    """A parser whose errors are one line that ends in its own help."""
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        found, unknown = super().parse_known_args(args, namespace)
+        if unknown:
+            self.error(f"not understood: {' '.join(unknown)}")
+        return found, unknown
 
     def error(self, message: str) -> NoReturn:
         words = message.removeprefix("argument ")
@@ -119,6 +131,7 @@ def build_parser() -> argparse.ArgumentParser:
         ("stocks", "list the stocks, with white, black, Dmax and gamut volume"),
         ("lights", "list the lights, with colour temperature and fidelity"),
         ("glazings", "list the glazings, with transmittance and reflectance"),
+        ("places", "list the places that --lux knows, with their light"),
     ):
         _add_json(_command(commands, name, words, words[0].upper() + words[1:] + "."))
     return parser
@@ -137,6 +150,10 @@ def _add_photograph(parser: argparse.ArgumentParser) -> None:
 
 def _add_output(parser: argparse.ArgumentParser, words: str) -> None:
     parser.add_argument("--output", "-o", required=True, metavar="FILE", help=words)
+    parser.add_argument(
+        "--overwrite", action="store_true",
+        help="replace FILE where it exists; a file that is read is never replaced",
+    )  # fmt: skip
 
 
 def _add_json(parser: argparse.ArgumentParser) -> None:
@@ -154,7 +171,10 @@ def _add_settings(parser: argparse.ArgumentParser, leave_out: tuple[str, ...] = 
 
 def _add_setting(group: Any, row: Row) -> None:
     start = row.automatic if row.default is None else row.format(row.default)
-    words = f"{row.sentence} At the start: {start}.".replace("%", "%%")
+    about = [f"{value}: {text}" for (value, _), text in zip(row.choices, row.about, strict=False)]
+    if row.id in _LISTED:
+        about.append(f"Any part of a name will do; 'stocklight {_LISTED[row.id]}' lists them.")
+    words = " ".join((row.sentence, *about, f"At the start: {start}.")).replace("%", "%%")
     if row.kind == "switch":
         group.add_argument(
             f"--{row.option}", action=argparse.BooleanOptionalAction, dest=row.id,
@@ -189,11 +209,10 @@ def setting_of(arguments: argparse.Namespace) -> Setting:
 
 def with_command(words: Sequence[str]) -> list[str]:
     """The words with ``view`` put in front where no command is named."""
-    known = ("view", "pair", "simulate", "inspect", "stocks", "lights", "glazings")
     if not words:
         return ["view"]
     first = words[0]
-    if first in known or first in ("-h", "--help"):
+    if first in COMMANDS or first in ("-h", "--help"):
         return list(words)
     return ["view", *words]
 
@@ -228,9 +247,13 @@ def main(words: Sequence[str] | None = None) -> int:
     warnings.filterwarnings("ignore", message=".*related API features are not available")
     try:
         arguments = parser.parse_args(with_command(words))
+        if words and words[0] not in COMMANDS and _is_no_file(arguments.photograph):
+            parser.error(f"'{arguments.photograph}' is neither a command nor a file here")
         return _run(arguments)
     except SystemExit as end:  # help, or a wrong word, which the parser has reported
         return end.code if isinstance(end.code, int) else FAILED
+    except UnknownName as error:
+        return _report(f"{error} (see stocklight {error.kind}s)")
     except ProofingError as error:
         return _report(error)
     except MemoryError:
@@ -244,6 +267,13 @@ def main(words: Sequence[str] | None = None) -> int:
     except (KeyboardInterrupt, _Terminated):
         print("stocklight: stopped", file=sys.stderr)
         return STOPPED
+
+
+def _is_no_file(name: str | None) -> bool:
+    """Whether a word can only be a misspelt command: no ending, no folder, no file."""
+    if not name:
+        return False
+    return not (set(name) & {".", "/", os.sep} or is_file(name))
 
 
 def _report(error: ProofingError | str) -> int:
@@ -261,13 +291,18 @@ def _run(arguments: argparse.Namespace) -> int:
         return listings.list_lights(as_json=arguments.json)
     if command == "glazings":
         return listings.list_glazings(as_json=arguments.json)
+    if command == "places":
+        return listings.list_places(as_json=arguments.json)
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)
     if command == "pair":
-        return tasks.pair(setting, arguments.output)
+        return tasks.pair(setting, arguments.output, overwrite=arguments.overwrite)
     if command == "simulate":
-        return tasks.simulate(setting, arguments.output, as_print_lab=arguments.as_print_lab)
+        return tasks.simulate(
+            setting, arguments.output, as_print_lab=arguments.as_print_lab,
+            overwrite=arguments.overwrite,
+        )  # fmt: skip
     return tasks.view(setting)
 
 

@@ -12,7 +12,9 @@ from proofing.errors import OutputError
 
 
 @contextmanager
-def atomic_output(path: Path | str, inputs: Iterable[Path | str] = ()) -> Iterator[Path]:
+def atomic_output(
+    path: Path | str, inputs: Iterable[Path | str] = (), *, overwrite: bool = True
+) -> Iterator[Path]:
     """A temporary file beside `path` that takes its place when the block ends well.
 
     Parameters
@@ -21,6 +23,8 @@ def atomic_output(path: Path | str, inputs: Iterable[Path | str] = ()) -> Iterat
         The file to make or replace.
     inputs
         Files that were read; none of them may be `path`.
+    overwrite
+        Whether a file that is there may be replaced.
 
     Yields
     ------
@@ -31,10 +35,13 @@ def atomic_output(path: Path | str, inputs: Iterable[Path | str] = ()) -> Iterat
     Raises
     ------
     OutputError
-        When the folder is missing or closed, the disk is full, or `path` is one of `inputs`.
+        When the folder is missing or closed, the disk is full, `path` is one of `inputs`, or it
+        is there and may not be replaced.
     """
     path = Path(path)
     refuse_inputs(path, inputs)
+    if not overwrite:
+        refuse_existing(path)
     try:
         handle, name = tempfile.mkstemp(
             prefix=f".{path.stem[:40]}-", suffix=path.suffix, dir=path.parent
@@ -45,6 +52,8 @@ def atomic_output(path: Path | str, inputs: Iterable[Path | str] = ()) -> Iterat
     temporary = Path(name)
     try:
         yield temporary
+        if not overwrite:
+            refuse_existing(path)  # it may have come meanwhile
         _take_mode(temporary, path)
         temporary.replace(path)
     except OSError as error:
@@ -67,6 +76,14 @@ def refuse_inputs(path: Path | str, inputs: Iterable[Path | str]) -> None:
             raise OutputError(
                 f"{path} is a file that is being read; choose another name for the output", path
             )
+
+
+def refuse_existing(path: Path) -> None:
+    """Raise :class:`~proofing.errors.OutputError` when there is something at `path`."""
+    if os.path.lexists(path):
+        raise OutputError(
+            f"{path} exists already; choose another name, or replace it with --overwrite", path
+        )
 
 
 def is_file(name: Path | str) -> bool:

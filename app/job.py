@@ -12,12 +12,15 @@ from app.state import (
     Setting,
     build_request,
     canonical,
+    print_size_mm,
     sentence,
     system_profile,
     text_of,
+    viewing_distance_m,
 )
+from app.state.facts import MM_PER_INCH
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
-from app.words import room_in_words
+from app.words import room_in_words, sharpness_in_words
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -39,6 +42,12 @@ class Job:
     def sentence(self) -> str:
         """The sentence that heads every output."""
         return text_of(sentence(self.setting, self.facts))
+
+    @property
+    def ppi(self) -> float:
+        """Pixels of the file on an inch of paper."""
+        width_mm, _ = print_size_mm(self.setting, self.facts)
+        return self.photograph.facts.width / (width_mm / MM_PER_INCH)
 
     @property
     def inputs(self) -> tuple[str, ...]:
@@ -77,6 +86,12 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
 
 def notes_of(baked: Baked, job: Job) -> list[str]:
     """Sentences a person should read with the picture, if any."""
-    light = job.request.room.light
-    notes = [room_in_words(baked.room_excess), job.photograph.facts.note, light.caution]
+    request = job.request
+    notes = [
+        room_in_words(baked.room_excess),
+        sharpness_in_words(job.ppi, viewing_distance_m(job.setting, job.facts)),
+        request.stock.note and f"{request.stock.name}: {request.stock.note}.",
+        job.photograph.facts.note,
+        request.room.light.caution,
+    ]
     return [note for note in notes if note]

@@ -6,6 +6,8 @@ import sys
 from typing import TYPE_CHECKING, Any
 
 from app.terminal import Progress, print_json, print_table, rounded
+from app.words import percent
+from app.work import closed
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -13,9 +15,11 @@ if TYPE_CHECKING:
 
 def load_catalogue() -> Catalogue:
     """What can be chosen; a file of one's own that cannot be used is told in one line."""
-    from proofing.catalogue import Catalogue
+    with Progress() as progress:
+        progress.say("Preparing…")
+        from proofing.catalogue import Catalogue
 
-    catalogue = Catalogue.load()
+        catalogue = Catalogue.load()
     for problem in catalogue.problems:
         print(f"stocklight: {problem}", file=sys.stderr)
     return catalogue
@@ -38,6 +42,7 @@ def list_stocks(*, as_json: bool) -> int:
                 "gamut_volume": round(float(stock.gamut_volume)),
                 "surface": stock.surface.kind,
                 "gloss_60_GU": float(stock.surface.gloss_60_GU),
+                "note": stock.note,
                 "provenance": stock.provenance,
             }
             for stock in catalogue.stocks
@@ -55,13 +60,24 @@ def list_stocks(*, as_json: bool) -> int:
                 f"{record['black_Lab'][0]:.1f}",
                 f"{record['Dmax']:.2f}",
                 f"{round(record['gamut_volume'], -3):,}".replace(",", " "),
-                "typical" if record["typical"] else record["kind"],
+                _standing(record),
             )
             for record in records
         ],
-        [record["provenance"] for record in records],
+        [
+            " ".join(map(closed, filter(None, (record["provenance"], record["note"]))))
+            for record in records
+        ],
+        "Dmax: density of the black. Gamut: volume of the colours that can be printed, in cubed "
+        "units of L*, a* and b*; an sRGB screen has about 830 000.",
     )
     return 0
+
+
+def _standing(record: dict[str, Any]) -> str:
+    if record["typical"]:
+        return "typical"
+    return "profile; surface typical" if record["kind"] == "profiled" else record["kind"]
 
 
 def list_lights(*, as_json: bool) -> int:
@@ -95,19 +111,18 @@ def list_lights(*, as_json: bool) -> int:
             for record in records
         ],
         [" ".join(filter(None, (record["provenance"], record["caution"]))) for record in records],
+        "CCT: correlated colour temperature. Duv: distance from a glowing body's colour, + towards "
+        "green, - towards pink. Rf: colour fidelity (CIE 224:2017), 100 at best.",
     )
     return 0
 
 
 def list_glazings(*, as_json: bool) -> int:
     """Print the glazings."""
-    from proofing.colorimetry import d50_weights
-
-    luminous = d50_weights()[:, 1]
     records: list[dict[str, Any]] = [
         {
             "name": glazing.name,
-            "transmittance": round(float(glazing.transmittance_visible @ luminous), 3),
+            "transmittance": round(glazing.transmittance_D50, 3),
             "ultraviolet_transmittance": round(float(glazing.uv_transmittance), 3),
             "reflectance": round(float(glazing.reflectance), 3),
             "note": glazing.note,
@@ -119,16 +134,48 @@ def list_glazings(*, as_json: bool) -> int:
         print_json(records)
         return 0
     print_table(
-        ("glazing", "lets through", "of ultraviolet", "mirrors"),
+        ("glazing", "lets through", "of ultraviolet", "reflects"),
         [
             (
                 record["name"],
-                f"{record['transmittance'] * 100:.1f} %",
+                percent(record["transmittance"]),
                 f"{record['ultraviolet_transmittance'] * 100:.0f} %",
-                f"{record['reflectance'] * 100:.1f} %",
+                percent(record["reflectance"]),
             )
             for record in records
         ],
         [" ".join(filter(None, (record["note"], record["provenance"]))) for record in records],
+        "Lets through: of D50, as the eye weighs it. Of ultraviolet: 320 to 380 nm.",
+    )
+    return 0
+
+
+def list_places(*, as_json: bool) -> int:
+    """Print the places."""
+    records: list[dict[str, Any]] = [
+        {
+            "name": place.name,
+            "illuminance_lux": float(place.illuminance_lux),
+            "aliases": list(place.aliases),
+            "caution": place.caution,
+            "provenance": place.provenance,
+        }
+        for place in load_catalogue().places
+    ]
+    if as_json:
+        print_json(records)
+        return 0
+    print_table(
+        ("place", "light", "also called"),
+        [
+            (
+                record["name"],
+                f"{record['illuminance_lux']:.0f} lx",
+                " · ".join(record["aliases"]),
+            )
+            for record in records
+        ],
+        [" ".join(filter(None, (record["provenance"], record["caution"]))) for record in records],
+        "Light: the illuminance of a print there; --lux takes a place as well as a number.",
     )
     return 0

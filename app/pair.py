@@ -149,16 +149,22 @@ def compose(
 
 
 def write_pair(
-    path: Path, image: Image.Image, profile: IccProfile, inputs: Iterable[Path | str] = ()
+    path: Path,
+    image: Image.Image,
+    profile: IccProfile,
+    inputs: Iterable[Path | str] = (),
+    *,
+    overwrite: bool = True,
 ) -> None:
     """Write a composed pair as a PNG with the screen's profile.
 
     Raises
     ------
     OutputError
-        When the file cannot be written; nothing half-written is left behind.
+        When the file cannot be written, or may not be replaced; nothing half-written is left
+        behind.
     """
-    with atomic_output(path, inputs) as temporary:
+    with atomic_output(path, inputs, overwrite=overwrite) as temporary:
         image.save(temporary, format="PNG", icc_profile=profile.data, compress_level=4)
 
 

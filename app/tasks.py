@@ -11,7 +11,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.files import atomic_output, free_name, refuse_inputs, writable
+from app.files import atomic_output, free_name, refuse_existing, refuse_inputs, writable
 from app.job import Job, inputs_of, notes_of, prepare
 from app.listings import load_catalogue
 from app.state import (
@@ -21,19 +21,16 @@ from app.state import (
     viewing_distance_m,
 )
 from app.state.table import number_text
-from app.terminal import Progress, print_json, print_paragraphs
+from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs
 from app.words import share_in_words
 from proofing.errors import OutputError, PhotographError, ProofingError
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
-    from proofing.photograph import Photograph
     from proofing.proof import Baked, Engine, Proof
 
 NODES = 65
 """Nodes a side of the lattice for anything that is written or counted."""
-
-_WIDTH = 96
 
 
 def _open(setting: Setting, progress: Progress) -> tuple[Catalogue, Job]:
@@ -52,11 +49,15 @@ def _engine() -> Engine:
     return Engine()
 
 
-def _check_output(output: Path, suffixes: Sequence[str], inputs: Iterable[str]) -> None:
+def _check_output(
+    output: Path, suffixes: Sequence[str], inputs: Iterable[str], *, overwrite: bool
+) -> None:
     """Tell early, before any work, that a file cannot be written."""
     if output.suffix.lower() not in suffixes:
         raise OutputError(f"{output} must end in {' or '.join(suffixes)}", output)
     refuse_inputs(output, inputs)
+    if not overwrite:
+        refuse_existing(output)
     folder = output.parent
     if not folder.is_dir():
         raise OutputError(f"{output} cannot be written: there is no folder {folder}", output)
@@ -69,37 +70,39 @@ def _check_output(output: Path, suffixes: Sequence[str], inputs: Iterable[str]) 
 # ---- simulate and pair ---------------------------------------------------------------------
 
 
-def simulate(setting: Setting, output: str, *, as_print_lab: bool = False) -> int:
+def simulate(
+    setting: Setting, output: str, *, as_print_lab: bool = False, overwrite: bool = False
+) -> int:
     """Write the print as the screen shows it, or the print's Lab."""
     path = Path(output)
     suffixes = (".tif", ".tiff") if as_print_lab else (".tif", ".tiff", ".png")
-    _check_output(path, suffixes, inputs_of(setting))
+    _check_output(path, suffixes, inputs_of(setting), overwrite=overwrite)
     with Progress() as progress:
         _, job = _open(setting, progress)
         engine = _engine()
-        progress.say("Printing…")
+        progress.say(f"Printing; {FIRST_TIME}")
         if as_print_lab:
-            _write_lab(path, engine, job, progress)
+            _write_lab(path, engine, job, progress, overwrite=overwrite)
             notes: list[str] = []
         else:
             baked = engine.bake(job.request, nodes=NODES)
             progress.say(f"Writing {path.name}…")
-            _write_picture(path, baked, job)
+            _write_picture(path, baked, job, overwrite=overwrite)
             notes = notes_of(baked, job)
     print_paragraphs([job.sentence, *notes, f"Written: {path}"])
     return 0
 
 
-def _write_picture(path: Path, baked: Baked, job: Job) -> None:
+def _write_picture(path: Path, baked: Baked, job: Job, *, overwrite: bool) -> None:
     from app.rendering import print_picture
 
     profile = job.request.screen.profile.data
-    ppi = _ppi(job)
+    ppi = job.ppi
     if path.suffix.lower() == ".png":
         from PIL import Image
 
         RGB = print_picture(baked, job.photograph, bits=8)
-        with atomic_output(path, job.inputs) as temporary:
+        with atomic_output(path, job.inputs, overwrite=overwrite) as temporary:
             Image.fromarray(RGB).save(
                 temporary, format="PNG", icc_profile=profile, dpi=(ppi, ppi), compress_level=3
             )
@@ -107,7 +110,7 @@ def _write_picture(path: Path, baked: Baked, job: Job) -> None:
     import tifffile
 
     RGB = print_picture(baked, job.photograph, bits=16)
-    with atomic_output(path, job.inputs) as temporary:
+    with atomic_output(path, job.inputs, overwrite=overwrite) as temporary:
         tifffile.imwrite(
             temporary, RGB, photometric="rgb", iccprofile=profile, resolution=(ppi, ppi),
             resolutionunit="INCH", software="stocklight", metadata=None,
@@ -115,14 +118,16 @@ def _write_picture(path: Path, baked: Baked, job: Job) -> None:
         )  # fmt: skip
 
 
-def _write_lab(path: Path, engine: Engine, job: Job, progress: Progress) -> None:
+def _write_lab(
+    path: Path, engine: Engine, job: Job, progress: Progress, *, overwrite: bool
+) -> None:
     import tifffile
 
     from app.rendering import print_Lab
 
     Lab = print_Lab(engine, job.request, lambda done: progress.say(f"Printing… {100 * done:.0f} %"))
-    ppi = _ppi(job)
-    with atomic_output(path, job.inputs) as temporary:
+    ppi = job.ppi
+    with atomic_output(path, job.inputs, overwrite=overwrite) as temporary:
         # TIFF 6.0 knows CIELAB as integers only; three plain float planes are what every
         # measuring tool reads, and the description says what they are.
         tifffile.imwrite(
@@ -140,32 +145,30 @@ def _ascii(text: str) -> str:
     return text.encode("ascii", "replace").decode()
 
 
-def _ppi(job: Job) -> float:
-    width_mm, _ = print_size_mm(job.setting, job.facts)
-    return float(job.photograph.facts.width / (width_mm / 25.4))
-
-
-def pair(setting: Setting, output: str) -> int:
+def pair(setting: Setting, output: str, *, overwrite: bool = False) -> int:
     """Write what the window shows as one picture."""
     path = Path(output)
-    _check_output(path, (".png",), inputs_of(setting))
+    _check_output(path, (".png",), inputs_of(setting), overwrite=overwrite)
     with Progress() as progress:
-        job, _, notes = _write_pair(setting, path, progress)
+        job, _, notes = _write_pair(setting, path, progress, overwrite=overwrite)
     print_paragraphs([job.sentence, *notes, f"Written: {path}"])
     return 0
 
 
-def _write_pair(setting: Setting, path: Path, progress: Progress) -> tuple[Job, Proof, list[str]]:
+def _write_pair(
+    setting: Setting, path: Path, progress: Progress, *, overwrite: bool = False
+) -> tuple[Job, Proof, list[str]]:
     from app.pair import compose, write_pair
 
     _, job = _open(setting, progress)
     engine = _engine()
-    progress.say("Printing…")
+    progress.say(f"Printing; {FIRST_TIME}")
     proof = engine.prove(job.request, nodes=NODES)
     progress.say(f"Writing {path.name}…")
     notes = notes_of(proof.baked, job)
     image = compose(proof, job.setting, job.facts, notes=notes)
-    write_pair(path, image, job.request.screen.profile, job.inputs)
+    profile = job.request.screen.profile
+    write_pair(path, image, profile, job.inputs, overwrite=overwrite)
     return job, proof, notes
 
 
@@ -183,7 +186,8 @@ def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> i
     failed = False
     for number, name in enumerate(photographs, start=1):
         with Progress() as progress:
-            progress.say(f"{number} of {len(photographs)}: {Path(name).name}…")
+            wait = f"; {FIRST_TIME}" if number == 1 else "…"
+            progress.say(f"{number} of {len(photographs)}: {Path(name).name}{wait}")
             try:
                 photograph = read_photograph(Path(name))
             except PhotographError as error:
@@ -193,8 +197,10 @@ def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> i
             else:
                 job = prepare(setting.change(photograph=name), catalogue, photograph)
                 proof = engine.prove(job.request, nodes=NODES)
-                report = _report(name, job, proof)
-                paragraphs = _in_words(job, proof)
+                notes = notes_of(proof.baked, job)
+                report = _report(name, job, proof, notes)
+                paragraphs = [job.sentence, file_in_words(job), *notes,
+                              *marks_in_words(job.setting, proof)]  # fmt: skip
         if "error" in report:
             print(f"stocklight: {report['error']}", file=sys.stderr)
         reports.append(report)
@@ -216,7 +222,7 @@ def _failure(name: str, setting: Setting, error: ProofingError) -> dict[str, Any
     }
 
 
-def _report(name: str, job: Job, proof: Proof) -> dict[str, Any]:
+def _report(name: str, job: Job, proof: Proof, notes: list[str]) -> dict[str, Any]:
     setting = job.setting.change(
         size_mm=print_size_mm(job.setting, job.facts),
         distance_m=viewing_distance_m(job.setting, job.facts),
@@ -226,6 +232,8 @@ def _report(name: str, job: Job, proof: Proof) -> dict[str, Any]:
         "photograph": dataclasses.asdict(job.photograph.facts),
         "setting": setting.to_dict(),
         "sentence": job.sentence,
+        "print_ppi": round(job.ppi, 1),
+        "notes": notes,
         "marks": [
             {
                 "kind": mark.kind.value,
@@ -239,20 +247,15 @@ def _report(name: str, job: Job, proof: Proof) -> dict[str, Any]:
     }
 
 
-def _in_words(job: Job, proof: Proof) -> list[str]:
-    return [job.sentence, file_in_words(job.photograph), *notes_of(proof.baked, job),
-            *marks_in_words(job.setting, proof)]  # fmt: skip
-
-
-def file_in_words(photograph: Photograph) -> str:
-    """One sentence on what a file is."""
-    facts = photograph.facts
+def file_in_words(job: Job) -> str:
+    """What a file is, and how finely it is printed."""
+    facts = job.photograph.facts
     bits = f"{facts.bits} bits{' float' if facts.is_float else ''} a channel"
     profile = facts.space if facts.profile in (None, facts.space) else facts.profile
     ppi = "" if facts.ppi is None else f", {number_text(facts.ppi, 1)} ppi"
     return (
         f"The file: {facts.width} × {facts.height} px, {facts.mode}, {bits}, {profile} "
-        f"({facts.profile_status}){ppi}."
+        f"({facts.profile_status}){ppi}. On paper: {number_text(job.ppi, 0)} ppi."
     )
 
 
@@ -299,7 +302,7 @@ def _view_without_window(setting: Setting) -> int:
     path = free_name(folder, stem, ".png")
     with Progress() as progress:
         job, proof, notes = _write_pair(setting, path, progress)
-    print_paragraphs([job.sentence, file_in_words(job.photograph), *notes,
+    print_paragraphs([job.sentence, file_in_words(job), *notes,
                        *marks_in_words(job.setting, proof),
                        f"Written instead of a window: {path}"])  # fmt: skip
     return 0

@@ -8,6 +8,9 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any, TextIO
 
+FIRST_TIME = "the first time on a computer this takes up to half a minute…"
+"""Said while the pixel loops are compiled or read back; which of them is not known before."""
+
 _WIDTH = 96
 
 
@@ -62,7 +65,10 @@ def print_paragraphs(paragraphs: Sequence[str]) -> None:
     sys.stdout.flush()
 
 
-def print_table(heads: Sequence[str], rows: Sequence[Sequence[str]], notes: Sequence[str]) -> None:
+def print_table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], notes: Sequence[str], legend: str
+) -> None:
+    """Print a table, what is to be said of its rows, and what its heads mean."""
     widths = [max(len(row[i]) for row in (heads, *rows)) for i in range(len(heads))]
     for row in (heads, *rows):
         print(
@@ -73,10 +79,12 @@ def print_table(heads: Sequence[str], rows: Sequence[Sequence[str]], notes: Sequ
     for row, note in zip(rows, notes, strict=True):
         names.setdefault(note, []).append(row[0])
     for note, named in names.items():
-        whose = "All" if len(named) == len(rows) > 1 else ", ".join(named)
+        whose = "All" if len(named) == len(rows) > 1 else " · ".join(named)
         print(
             textwrap.fill(
                 f"{whose}: {note}", _WIDTH, subsequent_indent="  ", break_on_hyphens=False
             )
         )
+    print()
+    print(textwrap.fill(legend, _WIDTH, break_on_hyphens=False))
     sys.stdout.flush()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from app.state.setting import Setting
 from app.state.table import SETTINGS
-from proofing.errors import SettingError, UnknownName
+from proofing.errors import SettingError
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -20,11 +20,24 @@ DEFAULT_PPI = 300.0  # common practice: a print at reading distance
 MM_PER_INCH = 25.4  # exact, ISO 80000-3
 DIAGONALS_AWAY = 1.5  # common practice: viewing distance about 1.5 x the diagonal
 NEAREST_M = 0.25  # the conventional nearest distance of clear vision, from memory
+SAME_SHAPE = 0.01  # a shape that differs by less is the same: trimming takes more
 
 
 @dataclass(frozen=True)
 class StockFact:
-    """A stock's name and standing; `path` as a person gave it where it came from a file."""
+    """A stock's name, standing and measures.
+
+    Attributes
+    ----------
+    name, stock_class, kind, typical
+        As :class:`proofing.printing.Stock` has them.
+    path
+        As a person gave it where it came from a file.
+    aliases
+        Other names it answers to.
+    white_Lab, black_Lab, Dmax
+        Bare paper and the densest print, D50, absolute; 0 where they are not known.
+    """
 
     name: str
     stock_class: str
@@ -32,6 +45,16 @@ class StockFact:
     typical: bool
     path: str = ""
     aliases: tuple[str, ...] = ()
+    white_Lab: tuple[float, ...] = (0.0, 0.0, 0.0)
+    black_Lab: tuple[float, ...] = (0.0, 0.0, 0.0)
+    Dmax: float = 0.0
+
+    @property
+    def standing(self) -> str:
+        """What of its numbers is typical, '' for nothing."""
+        if self.typical:
+            return "typical values"
+        return "colours from the profile; surface typical" if self.kind == "profiled" else ""
 
 
 @dataclass(frozen=True)
@@ -141,18 +164,16 @@ class Facts:
         return None
 
     def place(self, name: str) -> PlaceFact:
-        """A familiar place by any of its names.
+        """A familiar place by any of its names, or by a part that is only its own.
 
         Raises
         ------
         UnknownName
-            When no such place is listed.
+            When there is none, or more than one.
         """
-        wanted = name.strip().casefold()
-        for place in self.places:
-            if wanted in (known.casefold() for known in (place.name, *place.aliases)):
-                return place
-        raise UnknownName("place", name, [place.name for place in self.places])
+        from proofing.viewing.records import pick
+
+        return pick("place", name, self.places, lambda place: (place.name, *place.aliases))
 
     def lux(self, illuminance: float | str) -> float:
         """Illuminance in lux of a number or a place.
@@ -166,27 +187,54 @@ class Facts:
 
 
 def _stock_fact(stock: Stock, path: str = "") -> StockFact:
-    typical, aliases = bool(stock.typical), tuple(stock.also)
-    return StockFact(stock.name, stock.stock_class, stock.kind, typical, path, aliases)
+    return StockFact(
+        stock.name, stock.stock_class, stock.kind, bool(stock.typical), path, tuple(stock.also),
+        tuple(map(float, stock.white_Lab)), tuple(map(float, stock.black_Lab)), float(stock.Dmax),
+    )  # fmt: skip
 
 
 def print_size_mm(setting: Setting, facts: Facts) -> tuple[float, float]:
-    """Width and height of the printed picture: as chosen, or at 300 ppi within the bounds.
+    """Width and height of the printed picture, which keeps the shape of the file.
+
+    The size chosen is a frame: the picture is fitted into it, turned where that makes it larger;
+    a frame whose shape is the picture's is its size. Without one it is 300 ppi, within the bounds.
 
     Raises
     ------
     SettingError
         When neither a size is chosen nor a picture open.
     """
-    if setting.size_mm is not None:
-        return setting.size_mm
+    frame = setting.size_mm
     if facts.picture is None:
-        raise SettingError("size_mm", "none", "choose a size, or open a photograph")
+        if frame is None:
+            raise SettingError("size_mm", "none", "choose a size, or open a photograph")
+        return frame
     width_px, height_px = facts.picture.width_px, facts.picture.height_px
     smallest, largest = SETTINGS["size_mm"].bounds or (0.0, math.inf)
-    mm_per_px = min(MM_PER_INCH / DEFAULT_PPI, largest / max(width_px, height_px))
-    mm_per_px = max(mm_per_px, smallest / min(width_px, height_px))
-    return width_px * mm_per_px, height_px * mm_per_px
+
+    def mm_per_px(frame: tuple[float, float]) -> float:
+        return min(frame[0] / width_px, frame[1] / height_px)
+
+    if frame is None:
+        scale = min(MM_PER_INCH / DEFAULT_PPI, largest / max(width_px, height_px))
+    else:
+        frame = max((frame, frame[::-1]), key=mm_per_px)
+        scale = mm_per_px(frame)
+    scale = max(scale, smallest / min(width_px, height_px))
+    # a strip too long and thin for both bounds is printed as wide as they allow
+    size = min(width_px * scale, largest), min(height_px * scale, largest)
+    if frame is None:
+        return size
+    same = all(abs(a / b - 1.0) <= SAME_SHAPE for a, b in zip(size, frame, strict=True))
+    return frame if same else (round(size[0], 2), round(size[1], 2))
+
+
+def frame_mm(setting: Setting, facts: Facts) -> tuple[float, float] | None:
+    """The size chosen, where the picture's shape leaves a part of it free; else None."""
+    frame = setting.size_mm
+    if frame is None or print_size_mm(setting, facts) in (frame, frame[::-1]):
+        return None
+    return frame
 
 
 def viewing_distance_m(setting: Setting, facts: Facts) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.state.facts import Facts, photograph_name, print_size_mm, viewing_distance_m
+from app.state.facts import Facts, frame_mm, photograph_name, print_size_mm, viewing_distance_m
 from app.state.setting import Setting
 from app.state.table import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
 from proofing.errors import SettingError, UnknownName
@@ -57,14 +57,13 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
         Phrase("stock", _stock(setting, facts)),
     ]
     stock = facts.stock(setting.stock)
-    if stock is not None and stock.typical:
-        parts.append(" (typical values)")
-    parts += [
-        ", ",
-        Phrase("size_mm", _size(setting, facts)),
-        ", rendered ",
-        Phrase("intent", SETTINGS["intent"].format(setting.intent)),
-    ]
+    if stock is not None and stock.standing:
+        parts.append(f" ({stock.standing})")
+    parts += [", ", Phrase("size_mm", _size(setting, facts))]
+    frame = frame_mm(setting, facts)
+    if frame is not None:
+        parts.append(f" (fitted into {_centimetres(frame)})")
+    parts += [", rendered ", Phrase("intent", SETTINGS["intent"].format(setting.intent))]
     if not setting.black_point_compensation:
         parts += [" ", Phrase("black_point_compensation", "without black point compensation")]
     parts.append(", hung ")
@@ -134,9 +133,13 @@ def _stock(setting: Setting, facts: Facts) -> str:
 
 def _size(setting: Setting, facts: Facts) -> str:
     try:
-        width_mm, height_mm = print_size_mm(setting, facts)
+        return _centimetres(print_size_mm(setting, facts))
     except SettingError:
         return SETTINGS["size_mm"].automatic
+
+
+def _centimetres(size_mm: tuple[float, float]) -> str:
+    width_mm, height_mm = size_mm
     return f"{number_text(width_mm / 10, 1)} × {number_text(height_mm / 10, 1)} cm"
 
 

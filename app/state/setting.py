@@ -114,9 +114,9 @@ class Setting:
         try:
             values = json.loads(text)
         except json.JSONDecodeError as error:
-            raise SettingError("setting", text[:40], "is not a saved setting") from error
+            raise _no_setting() from error
         if not isinstance(values, dict):
-            raise SettingError("setting", text[:40], "is not a saved setting")
+            raise _no_setting()
         return cls.from_dict(values)
 
     def to_toml(self) -> str:
@@ -135,15 +135,17 @@ class Setting:
         try:
             document = tomllib.loads(text)
         except tomllib.TOMLDecodeError as error:
-            raise SettingError("setting", "file", f"is not a saved setting: {error}") from error
+            raise _no_setting() from error
         values = document.get("setting")
         if not isinstance(values, dict):
-            raise SettingError("setting", "file", "has no [setting] table")
+            raise _no_setting()
         if document.get("format") != _FORMAT:
-            raise SettingError(
-                "format", document.get("format"), "was saved by another version of this program"
-            )
+            raise SettingError("", "", "this was saved by another version of this program")
         return cls.from_dict(values)
+
+
+def _no_setting() -> SettingError:
+    return SettingError("", "", "this is no saved setting; choose a file that this program saved")
 
 
 def _toml_value(value: object) -> str:

@@ -21,7 +21,7 @@ RowKind = Literal["path", "name", "choice", "number", "switch", "size", "illumin
 SYSTEM_SCREEN = "system"
 SRGB_SCREEN = "sRGB"
 
-_NUMBER = r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
+_NUMBER = r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?"
 _MM_PER = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, '"': 25.4}  # inch exact: ISO 80000-3
 
 
@@ -57,6 +57,8 @@ class Row:
         Unit of a number as it is written.
     choices
         Value and words of each choice.
+    about
+        A sentence on each choice, in the same order; empty where the words say it.
     optional
         Whether None (the program works it out) is allowed, and then :attr:`automatic` says how.
     """
@@ -75,6 +77,7 @@ class Row:
     bounds: tuple[float, float] | None = None
     unit: str = ""
     choices: tuple[tuple[str, str], ...] = ()
+    about: tuple[str, ...] = ()
     optional: bool = False
     automatic: str = ""
 
@@ -147,7 +150,7 @@ def _number(
 
     return Row(
         id, title, "number", default, sentence, parse, format, check, phrase, option, metavar,
-        bounds, unit, (), optional, automatic,
+        bounds, unit, optional=optional, automatic=automatic,
     )  # fmt: skip
 
 
@@ -161,6 +164,7 @@ def _choice(
     choices: tuple[tuple[str, str], ...],
     option: str,
     metavar: str,
+    about: tuple[str, ...] = (),
 ) -> Row:
     values = [value for value, _ in choices]
 
@@ -181,7 +185,7 @@ def _choice(
 
     return Row(
         id, title, "choice", default, sentence, parse, format, check, phrase, option, metavar,
-        choices=choices,
+        choices=choices, about=about,
     )  # fmt: skip
 
 
@@ -293,14 +297,17 @@ def _format_illuminance(value: float | str) -> str:
     return value if isinstance(value, str) else f"{_exact(value)} lx"
 
 
+_KINDS = ", ".join(kind.value for kind in Kind)
+
+
 def _check_marks(value: Any) -> frozenset[Kind]:
     if isinstance(value, str):
         value = [value]
     try:
         return frozenset(Kind(kind) for kind in value)
     except (TypeError, ValueError) as error:
-        known = ", ".join(kind.value for kind in Kind)
-        raise SettingError("marks", value, f"choose among: {known}") from error
+        given = ", ".join(map(str, value)) if isinstance(value, (list, tuple)) else value
+        raise SettingError("marks", given, f"choose among: {_KINDS}") from error
 
 
 def _parse_marks(text: str) -> frozenset[Kind]:
@@ -311,7 +318,9 @@ def _parse_marks(text: str) -> frozenset[Kind]:
         return frozenset()
     by_title = {kind.title.casefold(): kind.value for kind in Kind}
     parts = [part.strip() for part in wanted.split(",")]
-    return _check_marks([by_title.get(part, part) for part in parts if part])
+    return _check_marks(
+        [by_title.get(part, re.sub(r"[\s-]+", "_", part)) for part in parts if part]
+    )
 
 
 def _format_marks(value: frozenset[Kind]) -> str:
@@ -335,21 +344,25 @@ ROWS: tuple[Row, ...] = (
     ),
     Row(
         "size_mm", "Size", "size", None,
-        "Width and height of the printed picture, without the paper margin.",
+        "Width and height that the printed picture is fitted into, turned where that suits its "
+        "shape; without the paper margin.",
         _parse_size, _format_size, _check_size,
         phrase="size_mm", option="size", metavar="WxHcm", bounds=_SIZE_BOUNDS_MM, unit="cm",
         optional=True, automatic=_AUTOMATIC_SIZE,
     ),
     _choice(
         "intent", "Rendering intent", "relative",
-        "How colours that the stock cannot hold are brought in: all moved together "
-        "(perceptual), only those moved (relative colorimetric), or only those moved with the "
-        "paper's tint imitated too (absolute colorimetric).",
+        "How colours that the stock cannot hold are brought in.",
         phrase="intent", option="intent", metavar="I",
         choices=(
             ("perceptual", "perceptual"),
             ("relative", "relative colorimetric"),
             ("absolute", "absolute colorimetric"),
+        ),
+        about=(
+            "All colours move together; the relations between them survive.",
+            "What the stock can hold stays; the rest moves to the nearest it can.",
+            "As relative, with the file's own white imitated on the paper.",
         ),
     ),
     _switch(
@@ -403,10 +416,13 @@ ROWS: tuple[Row, ...] = (
     ),
     _choice(
         "look", "Way of looking", "settled",
-        "Settled: a dim room looks dim, as it does to eyes that have got used to it. Matched: "
-        "bare paper is put at the screen's white so that only tones and colours are compared.",
+        "Whether the brightness of the room is shown, or tones and colours alone.",
         phrase="look", option="look", metavar="settled|matched",
         choices=(("settled", "eyes settled in the room"), ("matched", "white matched")),
+        about=(
+            "A dim room looks dim, as it does once your eyes are used to it.",
+            "Bare paper is put at the screen's white, to compare tones and colours.",
+        ),
     ),
     _number(
         "degree_of_adaptation", "Degree of adaptation", None,
@@ -440,7 +456,7 @@ ROWS: tuple[Row, ...] = (
     ),
     Row(
         "marks", "Marks", "marks", frozenset(Kind),
-        "Which losses are marked on the print: all, none, or a list of kinds.",
+        f"Which losses are marked: all, none, or some of {_KINDS}, with commas between.",
         _parse_marks, _format_marks, _check_marks,
         phrase="marks", option="marks", metavar="KINDS",
         choices=tuple((kind.value, kind.title) for kind in Kind),

@@ -179,8 +179,8 @@ def test_a_dim_room_looks_dim_unless_white_is_matched(folder: Path) -> None:
         "dim": ["--lux", "hallway"],
         "matched": ["--lux", "hallway", "--look", "matched"],
     }.items():
-        assert main(["simulate", "patches.png", *words, "-o", "o.png"]) == 0
-        with Image.open("o.png") as image:
+        assert main(["simulate", "patches.png", *words, "-o", f"{name}.png"]) == 0
+        with Image.open(f"{name}.png") as image:
             means[name] = float(np.asarray(image)[:, :10].mean())
     assert means["dim"] < means["bright"] - 20
     assert means["matched"] > means["dim"] + 20
@@ -351,10 +351,28 @@ def test_inspect_in_words_has_facts_and_marks(
     assert main(["inspect", "patches.png"]) == 0
     out = capsys.readouterr().out
     assert "The file: 60 × 20 px, RGB, 8 bits a channel, sRGB (assumed), 300 ppi." in out
+    assert "On paper: 51 ppi." in " ".join(out.split())  # 60 px on 3 cm
+    assert "Fine detail may look soft" in out
     assert "67 %  Clipped in the file: " in out
     assert main(["inspect", "patches.png", "--marks", "blown_highlights"]) == 0
     out = capsys.readouterr().out
     assert "Clipped in the file" not in out
+
+
+def test_inspect_tells_the_size_that_is_printed(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A square frame holds a picture of 3:1 as 45 x 15 cm, in words and in JSON alike."""
+    Image.fromarray(np.full((400, 1200), 90, np.uint8)).save("wide.tif")
+    words = ["wide.tif", "--size", "45x45", "--distance", "3", "--stock", str(FOGRA39)]
+    assert main(["inspect", *words, "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)[0]
+    assert report["setting"]["size_mm"] == [450.0, 150.0]
+    assert report["print_ppi"] == pytest.approx(1200 / (45 / 2.54), abs=0.05)
+    assert "45 × 15 cm (fitted into 45 × 45 cm)" in report["sentence"]
+    assert "(colours from the profile; surface typical)" in report["sentence"]
+    assert any("surface, brightener and spectra are typical" in note for note in report["notes"])
+    assert not any("soft" in note for note in report["notes"])
 
 
 # ---- lists ---------------------------------------------------------------------------------
@@ -383,6 +401,7 @@ def test_stocks_json_has_the_promised_shape(capsys: pytest.CaptureFixture[str]) 
     [
         ("lights", {"name", "cct_K", "duv", "fidelity_Rf", "provenance", "caution"}),
         ("glazings", {"name", "transmittance", "reflectance", "provenance"}),
+        ("places", {"name", "illuminance_lux", "aliases", "provenance", "caution"}),
     ],
 )
 def test_other_lists_have_names_numbers_and_provenance(
@@ -397,7 +416,7 @@ def test_other_lists_have_names_numbers_and_provenance(
         assert record["provenance"]
 
 
-@pytest.mark.parametrize("command", ["stocks", "lights", "glazings"])
+@pytest.mark.parametrize("command", ["stocks", "lights", "glazings", "places"])
 def test_lists_in_words_name_everything_that_json_names(
     command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -412,19 +431,53 @@ def test_lists_in_words_name_everything_that_json_names(
 
 
 def test_what_is_listed_can_be_asked_for(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Every light and glazing by its listed name; a stock by its listed name."""
+    """Everything by its listed name."""
     listed = {}
-    for command in ("stocks", "lights", "glazings"):
+    for command in ("stocks", "lights", "glazings", "places"):
         main([command, "--json"])
         listed[command] = [record["name"] for record in json.loads(capsys.readouterr().out)]
     from app.state import canonical
     from proofing.catalogue import Catalogue
 
     catalogue = Catalogue.load()
-    for row, names in zip(("stock", "light", "glazing"), listed.values(), strict=True):
+    rows = ("stock", "light", "glazing", "illuminance")
+    for row, names in zip(rows, listed.values(), strict=True):
         for name in names:
             setting = Setting().change(**{row: name})
             assert setting == canonical(setting, catalogue)
+
+
+def test_a_profile_is_listed_with_its_white_and_black(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """FOGRA39: paper 95 0 -2, black 16 0 0 of ISO 12647-2:2004, paper type 1 (from memory)."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    own = tmp_path / "stocklight" / "stocks"
+    own.mkdir(parents=True)
+    (own / "press.icc").write_bytes(FOGRA39.read_bytes())
+    assert main(["stocks", "--json"]) == 0
+    stock = json.loads(capsys.readouterr().out)[-1]
+    assert stock["kind"] == "profiled"
+    assert stock["white_Lab"] == pytest.approx([95, 0, -2], abs=1)
+    assert stock["black_Lab"][0] < 16
+    assert main(["stocks"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    line = next(line for line in lines if line.startswith(stock["name"]))
+    assert "profile; surface typical" in line
+    assert f"{stock['Dmax']:.2f}" in line
+
+
+def test_one_pane_has_one_figure(capsys: pytest.CaptureFixture[str]) -> None:
+    """The list and the words of the window and the reports agree."""
+    from app.words import glazing_in_words
+    from proofing.catalogue import Catalogue
+
+    assert main(["glazings"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    for glazing, line in zip(Catalogue.load().glazings, lines[1:], strict=False):
+        words = glazing_in_words(glazing)
+        assert glazing.is_none == (words == "")
+        assert all(figure in line for figure in words.split(" ") if figure[:1].isdigit())
 
 
 def test_a_bad_file_among_ones_own_stocks_is_told_and_left_out(
@@ -457,18 +510,27 @@ def test_a_bad_file_among_ones_own_stocks_is_told_and_left_out(
         (["simulate", "patches.png", "-o", "no/o.tif"], "there is no folder no"),
         (["pair", "patches.png", "-o", "o.tif"], "must end in .png"),
         (["pair", "patches.png", "--stock", "vellum", "-o", "o.png"], "smooth matte"),
-        (["pair", "patches.png", "--light", "moonlight", "-o", "o.png"], "moonlight"),
+        (["pair", "patches.png", "--light", "moonlight", "-o", "o.png"],
+         "(see stocklight lights)"),
         (["pair", "patches.png", "--glazing", "wax", "-o", "o.png"], "no glass"),
         (["pair", "patches.png", "--lux", "moon", "-o", "o.png"], "hallway"),
         (["pair", "patches.png", "--stock", "gone.icc", "-o", "o.png"], "check the path"),
-        (["pair", "patches.png", "--stock", "patches.png", "-o", "o.png"], "patches.png"),
+        (["pair", "patches.png", "--stock", "patches.png", "-o", "o.png"],
+         "neither an ICC output profile nor a stock record"),
         (["pair", "patches.png", "--screen-profile", "gone.icc", "-o", "o.png"], "gone.icc"),
         (["pair", "patches.png", "--screen-profile", str(FOGRA39), "-o", "o.png"], "monitor"),
         (["pair", "patches.png", "--screen-black", "19", "--screen-luminance", "40",
           "-o", "o.png"], "a fifth"),
         (["inspect", "patches.png", "--intent", "nicest"], "relative"),
         (["inspect", "patches.png", "--size", "0x0"], "choose sides"),
-        (["inspect", "patches.png", "--papers", "3"], "--papers"),
+        (["inspect", "patches.png", "--papers", "3"], "--papers 3 (see stocklight inspect --help)"),
+        (["patches.png", "--papers"], "--papers (see stocklight view --help)"),
+        (["frobnicate"], "neither a command nor a file here (see stocklight --help)"),
+        (["inspect", "patches.png", "--lux", "1e9"], "1000000000: choose from 1 to 100000 lx"),
+        (["inspect", "patches.png", "--marks", "holes,dust"], "holes, dust: choose among: out_of"),
+        (["pair", "patches.png", "--light", "warm gallery", "--stock", "matte", "-o", "o.png"],
+         "one of several stocks: 'smooth matte' · 'cotton matte'; write more of the name (see "
+         "stocklight stocks)"),
         (["inspect"], "PHOTO"),
         (["pair", "patches.png", "--stock", "x" * 300, "-o", "o.png"], "xxx"),
         (["pair", "x" * 300, "-o", "o.png"], "xxx"),
@@ -501,10 +563,27 @@ def test_an_input_is_never_written_onto(
         Path(output).symlink_to("patches.png")
     if link == "hard":
         Path(output).hardlink_to("patches.png")
-    for command in ("simulate", "pair"):
-        assert main([command, "patches.png", "-o", output]) == 2
-        assert "choose another name" in capsys.readouterr().err
+    for words in (["simulate"], ["pair"], ["pair", "--overwrite"]):
+        assert main([*words, "patches.png", "-o", output]) == 2
+        assert "being read; choose another name" in capsys.readouterr().err
     assert before == (folder / "patches.png").read_bytes()
+
+
+@pytest.mark.parametrize("command", ["simulate", "pair"])
+def test_a_file_that_is_there_is_replaced_only_when_that_is_said(
+    command: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Before any work, and naming the option; a link that leads nowhere is there too."""
+    (folder / "out.png").write_bytes(b"old")
+    (folder / "link.png").symlink_to("nowhere.png")
+    for name in ("out.png", "link.png"):
+        assert main([command, "patches.png", "-o", name]) == 2
+        assert "--overwrite" in capsys.readouterr().err
+    assert (folder / "out.png").read_bytes() == b"old"
+    assert main([command, "patches.png", "-o", "out.png", "--overwrite"]) == 0
+    with Image.open("out.png") as image:
+        assert image.width >= 60
+    assert _left(folder) == {"patches.png", "out.png", "link.png"}
 
 
 def test_a_disk_that_fills_up_leaves_the_old_file(
@@ -518,7 +597,7 @@ def test_a_disk_that_fills_up_leaves_the_old_file(
 
     (folder / "out.tif").write_bytes(b"old")
     monkeypatch.setattr(tifffile, "imwrite", half)
-    assert main(["simulate", "patches.png", "-o", "out.tif"]) == 2
+    assert main(["simulate", "patches.png", "-o", "out.tif", "--overwrite"]) == 2
     said = capsys.readouterr()
     assert "No space left on device" in said.err
     assert len(said.err.splitlines()) == 1

@@ -36,6 +36,19 @@ def test_nothing_appears_when_it_does_not(tmp_path: Path, error: type[BaseExcept
     assert list(tmp_path.iterdir()) == [path]
 
 
+def test_what_came_meanwhile_is_not_replaced_either(tmp_path: Path) -> None:
+    """Asked before the work and again at its end."""
+    path = tmp_path / "a.tif"
+    with (
+        pytest.raises(OutputError, match="--overwrite"),
+        atomic_output(path, overwrite=False) as temporary,
+    ):
+        temporary.write_bytes(b"new")
+        path.write_bytes(b"of another program")
+    assert path.read_bytes() == b"of another program"
+    assert list(tmp_path.iterdir()) == [path]
+
+
 def test_permissions_are_those_of_an_ordinary_file(tmp_path: Path) -> None:
     """Not those of a temporary one; and a file that is replaced keeps its own."""
     plain, path = tmp_path / "plain", tmp_path / "a.png"

@@ -201,6 +201,12 @@ def test_a_room_brighter_than_the_screen_is_said_with_units(bench: Bench) -> Non
     bright, _ = bench.prove(_plain(BROWN), Setting(illuminance=2000))
     words = room_in_words(bright.baked.room_excess)
     assert words.count("cd/m²") == 3
+    dark, _ = bench.prove(_plain(BROWN), Setting(illuminance=200, surround="dark"))
+    excess = dark.baked.room_excess
+    assert excess.paper_cd_m2 < excess.shown_cd_m2  # brighter by its surround, not by its light
+    words = room_in_words(excess)
+    assert "surroundings this dark" in words
+    assert words.count("cd/m²") == 3
     dim, _ = bench.prove(_plain(BROWN), Setting(illuminance=50))
     assert room_in_words(dim.baked.room_excess) == ""
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import pytest
 
-from app.state import SETTINGS, Facts, Phrase, Setting, sentence, text_of
+from app.state import SETTINGS, Facts, Phrase, PictureFact, Setting, sentence, text_of
 from tests.app.other_values import OTHER_VALUES
 
 # Phrases that the sentence always has: those of the design, in its order.
@@ -73,10 +75,34 @@ def test_every_change_changes_the_text(id: str, facts: Facts) -> None:
 
 
 def test_a_typical_stock_is_said_to_be_typical_until_it_is_measured(facts: Facts) -> None:
-    """A described stock is typical; the lab's profile and a measurement are not."""
+    """A described stock is typical, the surface of a profile too; a measurement is not."""
     assert "(typical values)" in text_of(sentence(Setting(), facts))
-    for name in ("measured cotton", "/files/lab.icc"):
-        assert "typical" not in text_of(sentence(Setting(stock=name), facts))
+    assert "typical" not in text_of(sentence(Setting(stock="measured cotton"), facts))
+    text = text_of(sentence(Setting(stock="/files/lab.icc"), facts))
+    assert "lab gloss (colours from the profile; surface typical), 60" in text
+
+
+@pytest.mark.parametrize(
+    ("pixels", "frame_cm", "expected"),
+    [
+        ((7087, 4724), (60, 40), "60 × 40 cm"),
+        ((4724, 7087), (60, 40), "40 × 60 cm"),
+        ((7087, 4724), (40, 60), "60 × 40 cm"),
+        ((7087, 4724), (60, 40.3), "60 × 40.3 cm"),
+        ((7087, 4724), (60, 60), "60 × 40 cm (fitted into 60 × 60 cm)"),
+        ((4724, 7087), (40, 40), "26.7 × 40 cm (fitted into 40 × 40 cm)"),
+        ((4000, 3000), (60, 40), "53.3 × 40 cm (fitted into 60 × 40 cm)"),
+        ((3000, 4000), (60, 40), "40 × 53.3 cm (fitted into 60 × 40 cm)"),
+        ((5000, 20), (30, 20), "250 × 1 cm (fitted into 30 × 20 cm)"),  # no side under 1 cm
+    ],
+)
+def test_a_print_keeps_the_shape_of_the_picture(
+    pixels: tuple[int, int], frame_cm: tuple[float, float], expected: str, facts: Facts
+) -> None:
+    """A size is a frame to fit, turned where that is larger; within 1 % it is the size."""
+    facts = dataclasses.replace(facts, picture=PictureFact("a.tif", *pixels))
+    setting = Setting(size_mm=(10 * frame_cm[0], 10 * frame_cm[1]))
+    assert f", {expected}, rendered" in text_of(sentence(setting, facts))
 
 
 def test_names_are_shown_as_people_know_them(facts: Facts) -> None:
