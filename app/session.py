@@ -26,7 +26,7 @@ from app.state import (
     canonical,
     run,
 )
-from app.tools import Start, Tools, begin, load_tools, read_picture, save_pair
+from app.tools import Start, Tools, begin, load_tools, probe_at, read_picture, save_pair
 from app.views.frame import Frame, draw, whole_spec
 from app.views.viewport import Viewport
 from app.work import URGENCY, WORDS, absolute, closed, colour_part
@@ -272,9 +272,8 @@ class Session(QObject):
         baked, tools, photograph = self.baked, self.tools, self.photograph
         if baked is None or tools is None or photograph is not baked.request.photograph:
             return  # another photograph is not printed yet
-        request, engine = baked.request, tools.engine
-        code = photograph.codes[int(y), int(x)]
-        self._ask("probe", lambda cancel: engine.probe(request, code))
+        engine, row, column = tools.engine, int(y), int(x)
+        self._ask("probe", lambda cancel: probe_at(engine, baked, row, column))
 
     def stop_probing(self) -> None:
         """Nothing is pointed at any more."""

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 
 from app.state import Facts, Setting, build_screen, canonical, system_profile
 from proofing.errors import ProofingError
+from proofing.findings.kinds import Kind
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.photograph import Photograph
-    from proofing.proof import Engine
+    from proofing.proof import Baked, Engine, Probe
 
 
 @dataclass(frozen=True)
@@ -65,6 +66,22 @@ def read_picture(path: str) -> tuple[str, Photograph]:
     from proofing.photograph import read_photograph
 
     return path, read_photograph(Path(path))
+
+
+def probe_at(engine: Engine, baked: Baked, row: int, column: int) -> Probe:
+    """One pixel followed all the way; its marks hold what is clipped in the file, too."""
+    photograph = baked.request.photograph
+    probe = engine.probe(baked.request, photograph.codes[row, column])
+    here = (slice(row, row + 1), slice(column, column + 1))
+    alpha, clipped = photograph.alpha, photograph.clip.clipped
+    seen = baked.print_view(
+        photograph.codes[here],
+        None if alpha is None else alpha[here],
+        None if clipped is None else clipped[here],
+    )
+    if seen.bits.item() & Kind.CLIPPED_IN_FILE.bit:
+        probe = replace(probe, marks=(*probe.marks, Kind.CLIPPED_IN_FILE))
+    return probe
 
 
 def save_pair(

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from PIL import Image
-from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
-from PySide6.QtGui import QDropEvent
+from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDropEvent, QHelpEvent
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QToolTip
 
 from app.panels.probe_line import reading
 from app.state import Setting
@@ -218,6 +219,34 @@ def test_the_probe_follows_the_setting(window, tools, qtbot):
     assert expected.paper == before.paper
 
 
+def test_the_probe_names_the_marks_that_hold(window, qtbot):
+    """In words, and those of the file too: the last corner is white in the file."""
+    window.pair.print.pointed.emit(110.5, 70.5, False)
+    settle(window, qtbot)
+    assert "clipped in the file" in window.probe.reading.marks
+    assert window.probe.reading.file == "R 255  G 255  B 255"
+    assert "clipped in the file" in window.probe.accessibleDescription()
+    for kind in Kind:  # marks that are not shown hold as well
+        window.session.change(marks=window.session.state.setting.marks - {kind})
+    settle(window, qtbot)
+    assert "clipped in the file" in window.probe.reading.marks
+
+
+@pytest.mark.qt_log_ignore(r"does not support raise\(\)")  # the in-memory platform, at each tip
+def test_every_figure_of_the_probe_says_what_it_is(window, qtbot):
+    """In a tip of its own; the last but one speaks of the gamut, not of an error."""
+    tips = []
+    for place in window.probe._places(window.probe.width()):
+        at = place.center()
+        QApplication.sendEvent(
+            window.probe, QHelpEvent(QEvent.Type.ToolTip, at, window.probe.mapToGlobal(at))
+        )
+        tips.append(QToolTip.text())
+    assert len(set(tips)) == 6
+    assert "outside what the stock can print" in tips[4]
+    QToolTip.hideText()
+
+
 def test_the_probe_works_from_the_keyboard(window, qtbot):
     """Shift with an arrow measures from the middle on, one monitor pixel at a time."""
     window.pair.print.setFocus()
@@ -337,7 +366,6 @@ def test_both_panes_move_as_one(window, qtbot):
 def wheel(canvas, at: QPointF, eighths: int) -> None:
     """A turn of the wheel over a pane."""
     from PySide6.QtGui import QWheelEvent
-    from PySide6.QtWidgets import QApplication
 
     event = QWheelEvent(
         at,

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from app.main_window import MainWindow
 from app.session import Session
@@ -135,6 +137,45 @@ def test_an_unexpected_failure_is_told_and_survived(window, engine, qtbot, monke
     settle(window, qtbot)
     assert not window.notice.isVisible()
     np.testing.assert_array_equal(before, pixels(window.pair.print))
+
+
+@pytest.fixture
+def strip(tmp_path) -> Path:
+    """A photograph wider than the ramp, of one grey."""
+    path = tmp_path / "strip.png"
+    Image.fromarray(np.full((10, 400, 3), 90, np.uint8)).save(path)
+    return path
+
+
+def open_and_wait_for_its_print(window, engine, strip, qtbot) -> None:
+    shut(engine)
+    with qtbot.waitSignal(window.session.drawn, timeout=PATIENCE_MS):
+        window.session.open(str(strip))
+    assert engine.reached.wait(PATIENCE_MS / 1000)
+
+
+def test_a_photograph_not_printed_yet_is_measured_when_it_is(window, engine, strip, qtbot):
+    """Until then the probe is empty: the print of the one before is no measure of this one."""
+    open_and_wait_for_its_print(window, engine, strip, qtbot)
+    window.pair.print.pointed.emit(399.5, 5.5, False)
+    assert window.probe.reading.file == "–"
+    engine.open.set()
+    settle(window, qtbot)
+    assert window.probe.reading.file == "R 90  G 90  B 90"
+
+
+def test_a_photograph_that_cannot_be_printed_is_not_measured(
+    window, engine, strip, qtbot, monkeypatch
+):
+    """Its pixels are never looked up in the print before."""
+    monkeypatch.setattr(engine, "bake", lambda *_, **__: 1 / 0)
+    window.session.open(str(strip))
+    settle(window, qtbot)
+    assert window.notice.isVisible()
+    for x in (399.5, 20.5):
+        window.pair.print.pointed.emit(x, 5.5, False)
+        settle(window, qtbot)
+        assert window.probe.reading.file == "–"
 
 
 def test_closing_in_the_middle_of_work_ends_it(window, engine):
