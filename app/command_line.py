@@ -254,6 +254,10 @@ def main(words: Sequence[str] | None = None) -> int:
         return end.code if isinstance(end.code, int) else FAILED
     except UnknownName as error:
         return _report(f"{error} (see stocklight {error.kind}s)")
+    except SettingError as error:
+        row = SETTINGS.get(error.field)
+        option = f"--{row.option} {error.value}:" if row else ""
+        return _report(str(error).replace(f"{error.field} = {error.value}:", option, 1))
     except ProofingError as error:
         return _report(error)
     except MemoryError:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import errno
+import io
 import json
 import os
 import signal
@@ -282,6 +283,23 @@ def test_pair_writes_one_png_and_says_the_sentence(
     assert said.err == ""
 
 
+def test_the_first_run_is_not_silent_on_a_terminal(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What takes long is said on the error stream of a terminal, and wiped away at the end."""
+
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+    assert main(["pair", "patches.png", "-o", "out.png"]) == 0
+    said = terminal.getvalue()
+    assert "the first time on a computer this takes up to half a minute" in said
+    assert said.endswith("\r\x1b[K")
+
+
 # ---- inspect -------------------------------------------------------------------------------
 
 
@@ -520,7 +538,7 @@ def test_a_bad_file_among_ones_own_stocks_is_told_and_left_out(
         (["pair", "patches.png", "--screen-profile", "gone.icc", "-o", "o.png"], "gone.icc"),
         (["pair", "patches.png", "--screen-profile", str(FOGRA39), "-o", "o.png"], "monitor"),
         (["pair", "patches.png", "--screen-black", "19", "--screen-luminance", "40",
-          "-o", "o.png"], "a fifth"),
+          "-o", "o.png"], "stocklight: --screen-black 19.0: a screen's black is at most a fifth"),
         (["inspect", "patches.png", "--intent", "nicest"], "relative"),
         (["inspect", "patches.png", "--size", "0x0"], "choose sides"),
         (["inspect", "patches.png", "--papers", "3"], "--papers 3 (see stocklight inspect --help)"),
@@ -795,6 +813,4 @@ def test_marks_are_the_promised_ones() -> None:
 
 
 def _file(data: bytes) -> Any:
-    import io
-
     return io.BytesIO(data)
