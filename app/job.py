@@ -16,7 +16,6 @@ from app.state import (
     sentence,
     system_profile,
     text_of,
-    viewing_distance_m,
 )
 from app.state.facts import MM_PER_INCH
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
@@ -84,14 +83,16 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
     return Job(setting, facts, photograph, build_request(setting, catalogue, photograph))
 
 
-def notes_of(baked: Baked, job: Job) -> list[str]:
+def notes_of(baked: Baked) -> list[str]:
     """Sentences a person should read with the picture, if any."""
-    request = job.request
+    request = baked.request
+    size, distance_m, stock = request.size, request.distance_m, request.stock
+    ppi = None if size is None else size.ppi(request.photograph)
     notes = [
         room_in_words(baked.room_excess),
-        sharpness_in_words(job.ppi, viewing_distance_m(job.setting, job.facts)),
-        request.stock.note and f"{request.stock.name}: {request.stock.note}.",
-        job.photograph.facts.note,
+        sharpness_in_words(ppi, distance_m) if ppi and distance_m else "",
+        stock.note and f"{stock.name}: {stock.note}.",
+        request.photograph.facts.note,
         request.room.light.caution,
     ]
     return [note for note in notes if note]

@@ -88,7 +88,7 @@ def simulate(
             baked = engine.bake(job.request, nodes=NODES)
             progress.say(f"Writing {path.name}…")
             _write_picture(path, baked, job, overwrite=overwrite)
-            notes = notes_of(baked, job)
+            notes = notes_of(baked)
     print_paragraphs([job.sentence, *notes, f"Written: {path}"])
     return 0
 
@@ -165,7 +165,7 @@ def _write_pair(
     progress.say(f"Printing; {FIRST_TIME}")
     proof = engine.prove(job.request, nodes=NODES)
     progress.say(f"Writing {path.name}…")
-    notes = notes_of(proof.baked, job)
+    notes = notes_of(proof.baked)
     image = compose(proof, job.setting, job.facts, notes=notes)
     profile = job.request.screen.profile
     write_pair(path, image, profile, job.inputs, overwrite=overwrite)
@@ -197,7 +197,7 @@ def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> i
             else:
                 job = prepare(setting.change(photograph=name), catalogue, photograph)
                 proof = engine.prove(job.request, nodes=NODES)
-                notes = notes_of(proof.baked, job)
+                notes = notes_of(proof.baked)
                 report = _report(name, job, proof, notes)
                 paragraphs = [job.sentence, file_in_words(job), *notes,
                               *marks_in_words(job.setting, proof)]  # fmt: skip

@@ -98,5 +98,5 @@ def save_pair(
     target = Path(path) if Path(path).suffix else Path(path).with_suffix(".png")
     job = prepare(setting, tools.catalogue, photograph)
     proof = tools.engine.prove(job.request, cancel=cancel)
-    image = compose(proof, job.setting, job.facts, notes=notes_of(proof.baked, job))
+    image = compose(proof, job.setting, job.facts, notes=notes_of(proof.baked))
     write_pair(target, image, job.request.screen.profile, job.inputs)
