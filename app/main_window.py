@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
@@ -13,6 +13,8 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QMainWindow,
+    QScrollArea,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -36,10 +38,10 @@ from proofing.findings.kinds import Kind
 if TYPE_CHECKING:
     from proofing.proof import Probe
 
-SMALLEST = QSize(1024, 640)
+SMALLEST = QSize(640, 400)  # smaller than a laptop's screen at a scale of two
 _START = QSize(1440, 900)
 _RECORDS = (".icc", ".icm", ".toml")
-_MARKS_WIDTH = 404
+_FOR_PICTURES = 0.45  # of a window's height at least
 
 
 class _Band(QWidget):
@@ -59,19 +61,64 @@ class _Band(QWidget):
 
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.LayoutRequest:
-            layout = self.layout()
-            assert layout is not None
-            wanted = layout.totalHeightForWidth(self.width())
-            if wanted > self.minimumHeight():
-                self.setMinimumHeight(wanted)
+            self.setMinimumHeight(max(self.minimumHeight(), self._wanted()))
         return super().event(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         if event.size().width() != event.oldSize().width():
-            layout = self.layout()
-            assert layout is not None
-            self.setMinimumHeight(layout.totalHeightForWidth(self.width()))
+            self.fit()
+
+    def fit(self) -> None:
+        """As high as its words now, be it less than before."""
+        self.setMinimumHeight(self._wanted())
+
+    def _wanted(self) -> int:
+        layout = self.layout()
+        assert layout is not None
+        return layout.totalHeightForWidth(self.width())
+
+
+class _Words(QScrollArea):
+    """The sentence and the remarks; in a low window they scroll, so that the pictures have room."""
+
+    def __init__(self, inside: QWidget) -> None:
+        super().__init__()
+        self._limit = 10_000
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setWidgetResizable(True)
+        inside.setMinimumSize(1, 1)  # or a wrapped label asks for the height of a narrow one
+        self.setWidget(inside)
+
+    def limit(self, height: int) -> None:
+        """No higher than this."""
+        if height != self._limit:
+            self._limit = height
+            self.updateGeometry()
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        inside = self.widget()
+        wanted = 0 if inside is None else inside.heightForWidth(width)
+        return min(wanted, self._limit)
+
+    def sizeHint(self) -> QSize:
+        return QSize(720, self.heightForWidth(720))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(240, 60)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self.widget() and event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return super().eventFilter(watched, event)
 
 
 class MainWindow(QMainWindow):
@@ -108,7 +155,9 @@ class MainWindow(QMainWindow):
         edge = 2 * theme.SPACE
         self.remarks.setContentsMargins(PAD, 0, PAD, 0)  # in line with the sentence's words
         self.probe.setContentsMargins(PAD, 0, 0, 0)
-        words = QVBoxLayout()
+        inside = QWidget()
+        words = QVBoxLayout(inside)
+        words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(theme.SPACE)
         words.addWidget(self.sentence)
         words.addWidget(self.remarks)
@@ -116,13 +165,13 @@ class MainWindow(QMainWindow):
         figures = QHBoxLayout()
         figures.addWidget(self.probe, 1)
         figures.addWidget(self.sign)
-        self.marks.setFixedWidth(_MARKS_WIDTH)
+        self._words = _Words(inside)
         self._band = _Band()
         grid = QGridLayout(self._band)
         grid.setContentsMargins(edge - PAD, edge - 4, edge, theme.SPACE)
         grid.setHorizontalSpacing(4 * theme.SPACE)
         grid.setVerticalSpacing(theme.SPACE)
-        grid.addLayout(words, 0, 0)
+        grid.addWidget(self._words, 0, 0)
         grid.addWidget(self.marks, 0, 1, Qt.AlignmentFlag.AlignTop)
         grid.addLayout(figures, 1, 0, 1, 2)
         grid.setColumnStretch(0, 1)
@@ -249,6 +298,7 @@ class MainWindow(QMainWindow):
         chooser.dismissed.connect(self.close_chooser)
         chooser.file_wanted.connect(self._choose_file)
         self.chooser = chooser
+        self._words.ensureWidgetVisible(self._anchor(chooser.phrase))
         self._place_chooser()
         chooser.show()
         chooser.raise_()
@@ -310,6 +360,10 @@ class MainWindow(QMainWindow):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        for_probe = self.width() - self.sign.sizeHint().width() - 4 * theme.SPACE
+        rest = self.menuBar().height() + self.probe.heightForWidth(for_probe) + 5 * theme.SPACE
+        self._words.limit(round((1 - _FOR_PICTURES) * self.height()) - rest)
+        self._band.fit()
         self._place_chooser()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QSize, QTimer
 from PySide6.QtWidgets import QApplication
 
 from app import theme
@@ -13,6 +13,8 @@ from app.main_window import MainWindow
 from app.session import Session
 from app.state import Setting
 from app.tools import Tools, load_tools
+
+_TITLE_BAR = 32  # logical pixels, more than most desktops take
 
 
 def make_application(arguments: list[str] | None = None) -> QApplication:
@@ -37,6 +39,11 @@ def make_window(
     return window
 
 
+def fitted(size: QSize, screen: QSize) -> QSize:
+    """A size that a screen holds together with the window's title bar."""
+    return size.boundedTo(screen - QSize(0, _TITLE_BAR))
+
+
 def run_window(setting: Setting | None = None) -> int:
     """Open the window and run until it is closed.
 
@@ -52,8 +59,7 @@ def run_window(setting: Setting | None = None) -> int:
     """
     application = make_application()
     window = make_window(setting)
-    fitted = window.size().boundedTo(window.screen().availableSize())
-    window.resize(fitted)
+    window.resize(fitted(window.size(), window.screen().availableSize()))
     window.show()
     try:
         return application.exec()

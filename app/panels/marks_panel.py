@@ -6,7 +6,14 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import QRect, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QImage, QPainter, QPaintEvent, QPixmap
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QWidget,
+)
 
 from app import theme
 from app.views.canvas import image_over
@@ -60,7 +67,7 @@ class MarksPanel(QWidget):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(theme.SPACE + 2)
         grid.setVerticalSpacing(2)
-        grid.setColumnStretch(2, 1)
+        grid.setColumnStretch(1, 1)
         figures = theme.font(theme.BODY_PX, tabular=True)
         for line, kind in enumerate(Kind):
             command = f"mark_{kind.value}"
@@ -76,10 +83,14 @@ class MarksPanel(QWidget):
             share.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
             self.boxes[kind], self.shares[kind] = box, share
             grid.addWidget(Swatch(kind), line, 0)
-            grid.addWidget(box, line, 1)
+            words = QHBoxLayout()
+            words.setSpacing(2)
+            words.addWidget(box)
             if kind is Kind.OUT_OF_GAMUT:
-                grid.addWidget(self._tolerance(), line, 2, Qt.AlignmentFlag.AlignLeft)
-            grid.addWidget(share, line, 3)
+                words.addWidget(self._tolerance())
+            words.addStretch(1)
+            grid.addLayout(words, line, 1)
+            grid.addWidget(share, line, 2)
 
     def _tolerance(self) -> QWidget:
         self.tolerance = QPushButton()

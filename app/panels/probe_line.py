@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from proofing.proof import Probe
 
 _HEIGHT = 40  # of a caption and its figure
+_ROOMY = 640
 _NONE = "–"
 
 
@@ -118,7 +119,7 @@ class ProbeLine(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.reading = Reading()
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.setAccessibleName("Under the pointer")
@@ -139,6 +140,7 @@ class ProbeLine(QWidget):
         places: list[QRect] = []
         left = x = self.contentsMargins().left()
         y = 0
+        gap = (3 if width >= _ROOMY else 2) * theme.SPACE
         for column in _COLUMNS:
             needed = max(
                 figures.horizontalAdvance(column.widest),
@@ -147,8 +149,8 @@ class ProbeLine(QWidget):
             if x > left and x + needed > width:
                 x, y = left, y + _HEIGHT
             places.append(QRect(x, y, needed + 2 * theme.SPACE, _HEIGHT))
-            x += needed + 3 * theme.SPACE
-        places[-1].setRight(max(places[-1].right(), width))
+            x += needed + gap
+        places[-1].setRight(width - 1)
         return places
 
     def heightForWidth(self, width: int) -> int:

@@ -80,7 +80,7 @@ class Canvas(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(240, 200)
+        self.setMinimumSize(120, 100)
         self.setAccessibleName("Photograph" if role == "photograph" else "Print")
 
     # ---- what is shown

@@ -51,7 +51,7 @@ class PairView(QWidget):
         return QSize(1200, 560)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(640, 240)
+        return QSize(320, 120)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

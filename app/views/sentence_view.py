@@ -27,8 +27,9 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 from app import theme
 
 PAD = 5  # either side of a phrase's text
-_SIZES = ((2200, 21), (1400, 18), (0, 16))  # from this width of the view on, this type
-_LEADING = 14  # of a line, beside the type
+_BEFORE, _AFTER = 2, 3  # free beside it, so that its frame and fill touch no other letter
+_FRAME = 2  # of them, from the text
+_SIZES = ((2200, 21), (1400, 18), (560, 16), (0, 14))  # from this width of the view on, this type
 _SPARE = "with marks for clipped in the file only"
 """Kept free at the end: the usual additions must not add a line and move the pictures."""
 
@@ -45,6 +46,11 @@ class Piece:
 def type_size(width: int) -> int:
     """The sentence's type for a width, logical pixels."""
     return next(size for least, size in _SIZES if width >= least)
+
+
+def _line_height(size: int) -> int:
+    """Of a line of that type."""
+    return size + (14 if size >= 16 else 10)
 
 
 class PhraseButton(QAbstractButton):
@@ -82,7 +88,7 @@ class PhraseButton(QAbstractButton):
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        box = self.rect().adjusted(1, 1, -1, -1)
+        box = self.rect().adjusted(PAD - _FRAME, 1, _FRAME - PAD, -1)
         if self.isChecked() or self.underMouse() or self.isDown():
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(QColor(theme.CHOSEN if self.isChecked() else theme.RAISED))
@@ -199,7 +205,7 @@ class SentenceView(QWidget):
         return QSize(720, self.heightForWidth(720))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(320, type_size(0) + _LEADING)
+        return QSize(240, _line_height(type_size(0)))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -210,7 +216,7 @@ class SentenceView(QWidget):
     ) -> tuple[list[tuple[QRect, str, str | None]], int]:
         """Boxes of words and phrases, and the height they take."""
         size = type_size(width)
-        line = size + _LEADING
+        line = _line_height(size)
         width = max(width - 2 * PAD, 80)
         plain, strong = theme.font(size), theme.font(size, strong=True)
         blank = QFontMetrics(plain).horizontalAdvance(" ")
@@ -218,12 +224,15 @@ class SentenceView(QWidget):
         x, y = 0, 0
         for run in _runs(pieces):
             lengths = [_advance(strong if key else plain, text) for text, key in run]
-            if x > 0 and x + sum(lengths) > width:
+            keys = sum(1 for _, key in run if key)
+            if x > 0 and x + sum(lengths) + (_BEFORE + _AFTER) * keys > width:
                 x, y = 0, y + line
             for (text, key), length in zip(run, lengths, strict=True):
                 if key:
+                    x += _BEFORE if x > 0 else 0
                     length = min(length, width)
                     boxes.append((QRect(x, y + 2, length + 2 * PAD, line - 4), text, key))
+                    length += _AFTER
                 else:
                     boxes.append((QRect(x + PAD, y, length, line), text, None))
                 x += length

@@ -51,10 +51,10 @@ class WorkSign(QWidget):
         painter = QPainter(self)
         painter.setFont(theme.font(theme.SMALL_PX))
         painter.setPen(QColor(theme.QUIET))
-        box = self.rect().adjusted(0, 2, 0, 0)
-        painter.drawText(box, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, self.words)
+        corner = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
+        painter.drawText(self.rect(), corner | Qt.TextFlag.TextWordWrap, self.words)
         length = 120
-        track = QRect(self.width() - length, 28, length, 2)
+        track = QRect(self.width() - length, self.height() - 4, length, 2)
         painter.fillRect(track, QColor(theme.LINE))
         there = 1 - abs(2 * self._tick / _GLIDE - 1)  # 0 to 1 and back
         part = length // 4

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import itertools
 import subprocess
 import sys
 
+import numpy as np
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QAccessible, QColor, QGuiApplication, QKeySequence, QPalette
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app import theme
+from app.main_window import SMALLEST
 from app.state import COMMANDS, ROWS
+from app.views.sentence_view import PAD, PhraseButton
+from app.window import fitted
+from tests.window.conftest import pixels, settle
 
 
 @pytest.mark.parametrize("ink, ground", theme.TEXT_PAIRS)
@@ -47,6 +53,80 @@ def test_light_and_dark_desktops_look_alike(qapp, scheme):
 def test_the_font_comes_with_the_program(qapp):
     """Text does not depend on what the system has."""
     assert "Inter" in qapp.font().family()
+
+
+def test_the_frame_of_a_phrase_touches_no_other_letter(window):
+    """Whatever the focus changes in the sentence is a pixel away from the ink of its neighbours."""
+    view, ground = window.sentence, QColor(theme.GROUND).red()
+    for button in view.findChildren(PhraseButton):
+        key = button.key
+        window.pair.print.setFocus()
+        plain = pixels(view).astype(int)
+        button.setFocus(Qt.FocusReason.TabFocusReason)
+        changed = np.any(pixels(view) != plain, axis=-1)
+        assert changed.any(), f"{key}: the focus is seen"
+        ink = np.abs(plain - ground).max(axis=-1) > 24
+        own = button.geometry().adjusted(PAD, 0, -PAD, 0)
+        ink[own.top() : own.bottom() + 1, own.left() : own.right() + 1] = False
+        near = changed.copy()
+        near[:, 1:] |= changed[:, :-1]
+        near[:, :-1] |= changed[:, 1:]
+        assert not (near & ink).any(), key
+
+
+def test_nothing_typed_or_listed_is_cut_off(make_window):
+    """Hints fit their fields; what is too long for a row takes two lines of it."""
+    window = make_window()
+    for phrase in sorted({row.phrase for row in ROWS} - {"photograph", "marks"}):
+        window.open_chooser(phrase)
+        for edit in window.chooser.findChildren(QLineEdit):
+            needed = edit.fontMetrics().horizontalAdvance(edit.placeholderText())
+            assert needed <= edit.contentsRect().width() - 14, edit.placeholderText()
+        rows = window.chooser.list
+        if phrase == "look":
+            heights = [rows.view.sizeHintForRow(row) for row in range(2)]
+            assert heights[1] > heights[0], "the second explanation is the longer one"
+    window.close_chooser()
+
+
+@pytest.mark.parametrize("size", [(1440, 900), (1024, 640), (800, 560), (720, 418)])
+def test_a_small_window_keeps_the_figures(window, qtbot, size):
+    """Pictures, probe and shares are all in sight, none over another, and nothing is cut off."""
+    window.resize(*size)
+    settle(window, qtbot)
+    assert window.size().toTuple() == size
+    parts = [window.pair, window._words, window.marks, window.probe]
+    boxes = [QRect(part.mapTo(window, QPoint(0, 0)), part.size()) for part in parts]
+    for box in boxes:
+        assert window.rect().contains(box)
+    for one, other in itertools.combinations(boxes, 2):
+        assert not one.intersects(other)
+    assert window.pair.height() >= 120
+    for share in window.marks.shares.values():
+        assert window.marks.rect().contains(share.geometry())
+        assert share.width() >= share.fontMetrics().horizontalAdvance(share.text())
+    for place in window.probe._places(window.probe.width()):
+        assert place.bottom() <= window.probe.rect().bottom()
+    assert window.probe._places(window.probe.width())[-1].right() <= window.probe.width()
+
+
+def test_phrases_that_are_scrolled_away_come_back_with_their_chooser(window, qtbot):
+    """In a low window the sentence scrolls."""
+    window.resize(720, 418)
+    settle(window, qtbot)
+    window.open_chooser("screen_luminance_cd_m2")
+    phrase = window.sentence.phrase("screen_luminance_cd_m2")
+    at = QRect(phrase.mapTo(window._words.viewport(), QPoint(0, 0)), phrase.size())
+    assert window._words.viewport().rect().contains(at)
+    window.close_chooser()
+
+
+def test_the_window_starts_no_larger_than_its_screen():
+    """A laptop's 1440 x 900 at a scale of two, with room for a title bar."""
+    fit = fitted(QSize(1440, 900), QSize(720, 450))
+    assert fit.width() == 720
+    assert SMALLEST.height() <= fit.height() < 450
+    assert fitted(QSize(1440, 900), QSize(2560, 1400)) == QSize(1440, 900)
 
 
 def controls(parent: QWidget) -> list[QWidget]:
