@@ -1,11 +1,11 @@
-"""What the program asks a person for: files to open, places to save, and the page of keys."""
+"""What the program asks a person for: files to open, places to save; and the page of help."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSettings, QSize, QStandardPaths, Qt
 from PySide6.QtWidgets import (
     QDialog,
     QFileDialog,
@@ -18,17 +18,23 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.exhibition import exhibition
 from app.files import atomic_output
+from app.panels.choice_list import Choice, ChoiceList
+from app.panels.marks_panel import Swatch, where_drawn
 from app.session import Session
 from app.state import COMMANDS, MENUS, Setting
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
+from proofing.findings.kinds import Kind
 
 PICTURES = "Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files (*)"
 STOCKS = "Profiles and stock records (*.icc *.icm *.toml);;All files (*)"
 PROFILES = "Profiles (*.icc *.icm);;All files (*)"
 SETTING_FILES = "Settings (*.toml);;All files (*)"
 PAIRS = "Pictures (*.png)"
+_LAST_FOLDER = "folder"
+_PAGE = QSize(620, 640)
 
 
 def is_saved_setting(path: str) -> bool:
@@ -50,6 +56,7 @@ class Dialogs:
         self._session = session
         self._answers: dict[str, Callable[[], None]] = {
             "open photograph": self._open_photograph,
+            "open exhibit": self._open_exhibit,
             "open setting": self._open_setting,
             "save setting": self._save_setting,
             "save pair": self._save_pair,
@@ -63,8 +70,14 @@ class Dialogs:
         self._answers[asked]()
 
     def _folder(self) -> str:
+        """Where a person went last, else where the photograph is, else where pictures are kept."""
         opened = self._session.state.setting.photograph
-        return str(Path(opened).parent) if opened else str(Path.home())
+        shown = {exhibit.path for exhibit in exhibition()}
+        pictures = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.PicturesLocation)
+        last = str(_memory().value(_LAST_FOLDER, ""))
+        own = str(Path(opened).parent) if opened and Path(opened) not in shown else ""
+        found = (folder for folder in (last, own, pictures) if folder and Path(folder).is_dir())
+        return next(found, str(Path.home()))
 
     def _ask(
         self, title: str, filters: str, then: Callable[[str], None], *, save_as: str = ""
@@ -78,11 +91,23 @@ class Dialogs:
             dialog.selectFile(save_as)
         else:
             dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
+        dialog.fileSelected.connect(_remember)
         dialog.fileSelected.connect(then)
         dialog.open()
 
     def _open_photograph(self) -> None:
         self._ask("Open a photograph", PICTURES, self._session.open)
+
+    def _open_exhibit(self) -> None:
+        exhibits = exhibition()
+        if not exhibits:
+            self._session.tell("The demonstration pictures are not installed; open one of yours.")
+            return
+        rows = [Choice(str(each.path), each.title, (each.shows,)) for each in exhibits]
+        dialog = ExhibitionPage(rows, self._session.state.setting.photograph, self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.list.accepted.connect(self._session.open)
+        dialog.open()
 
     def _stock_file(self) -> None:
         self._ask("Print on the stock of a file", STOCKS, self._session.use_stock_file)
@@ -131,26 +156,48 @@ class Dialogs:
         dialog.open()
 
 
+def _memory() -> QSettings:
+    """What is kept from one sitting to the next."""
+    return QSettings(
+        QSettings.Format.IniFormat, QSettings.Scope.UserScope, "stocklight", "stocklight"
+    )
+
+
+def _remember(path: str) -> None:
+    _memory().setValue(_LAST_FOLDER, str(Path(path).parent))
+
+
+class ExhibitionPage(QDialog):
+    """The demonstration pictures, and what each lets one see."""
+
+    def __init__(self, rows: Sequence[Choice], now: str, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Demonstration pictures")
+        self.list = ChoiceList("Demonstration picture", rows, now, width=_PAGE.width() - 24)
+        self.list.accepted.connect(self.accept)
+        close = QPushButton("Close")
+        close.setAutoDefault(False)
+        close.clicked.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.addWidget(self.list, 1)
+        column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
+        self.resize(_fitted(_PAGE, parent))
+
+
+def _fitted(size: QSize, parent: QWidget) -> QSize:
+    return size.boundedTo(parent.screen().availableSize() - QSize(40, 60))
+
+
 class KeysPage(QDialog):
-    """Every command with its keys, as the table has them."""
+    """What the marks mean, and every command with its keys, as the tables have them."""
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Commands and keys")
+        self.setWindowTitle("Marks, commands and keys")
         inside = QWidget()
-        grid = QGridLayout(inside)
-        grid.setHorizontalSpacing(4 * theme.SPACE)
-        grid.setVerticalSpacing(theme.SPACE // 2)
-        for menu in MENUS:
-            head = QLabel(menu)
-            head.setFont(theme.font(theme.BODY_PX, strong=True))
-            head.setContentsMargins(0, theme.SPACE, 0, 0)
-            grid.addWidget(head, grid.rowCount(), 0, 1, 2)
-            for command in COMMANDS:
-                if command.menu == menu:
-                    line = grid.rowCount()
-                    grid.addWidget(QLabel(command.title), line, 0)
-                    grid.addWidget(QLabel(command.shortcut), line, 1)
+        page = QVBoxLayout(inside)
+        page.addLayout(self._marks())
+        page.addLayout(self._commands())
         notes = QLabel(
             "In the sentence: Tab goes from phrase to phrase, Enter opens one, typing finds, Enter "
             "chooses, Escape goes back.\nOn a picture: the wheel zooms, dragging moves, a double "
@@ -167,4 +214,37 @@ class KeysPage(QDialog):
         column.addWidget(scroll, 1)
         column.addWidget(notes)
         column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
-        self.resize(520, 560)
+        self.resize(_fitted(_PAGE, parent))
+
+    @staticmethod
+    def _head(text: str) -> QLabel:
+        head = QLabel(text)
+        head.setFont(theme.font(theme.BODY_PX, strong=True))
+        head.setContentsMargins(0, theme.SPACE, 0, 0)
+        return head
+
+    def _marks(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(2 * theme.SPACE)
+        grid.setVerticalSpacing(theme.SPACE)
+        grid.setColumnStretch(1, 1)
+        grid.addWidget(self._head("What the marks mean"), 0, 0, 1, 2)
+        for line, kind in enumerate(Kind, start=1):
+            words = QLabel(f"{kind.title}. {kind.sentence} {where_drawn(kind)}")
+            words.setWordWrap(True)
+            grid.addWidget(Swatch(kind), line, 0, Qt.AlignmentFlag.AlignTop)
+            grid.addWidget(words, line, 1)
+        return grid
+
+    def _commands(self) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(4 * theme.SPACE)
+        grid.setVerticalSpacing(theme.SPACE // 2)
+        for menu in MENUS:
+            grid.addWidget(self._head(menu), grid.rowCount(), 0, 1, 2)
+            for command in COMMANDS:
+                if command.menu == menu:
+                    line = grid.rowCount()
+                    grid.addWidget(QLabel(command.title), line, 0)
+                    grid.addWidget(QLabel(command.shortcut), line, 1)
+        return grid

@@ -26,10 +26,19 @@ from app.state import (
     canonical,
     run,
 )
-from app.tools import Start, Tools, begin, load_tools, probe_at, read_picture, save_pair
+from app.tools import (
+    Start,
+    Tools,
+    begin,
+    compiled_before,
+    load_tools,
+    probe_at,
+    read_picture,
+    save_pair,
+)
 from app.views.frame import Frame, draw, whole_spec
 from app.views.viewport import Viewport
-from app.work import URGENCY, WORDS, absolute, closed, colour_part
+from app.work import PREPARING, URGENCY, WORDS, absolute, closed, colour_part
 from app.worker import Answer, Cancel, Worker
 from proofing.errors import ProofingError, SettingError
 
@@ -83,6 +92,7 @@ class Session(QObject):
     failed = Signal(str)
     noted = Signal()
     rested = Signal()
+    _compiled = Signal(bool)
 
     def __init__(
         self,
@@ -110,6 +120,8 @@ class Session(QObject):
         self._pane = (1, 1)
         self._ratio = 1.0
         self._told = ""  # the slot of the work that the bar speaks of
+        self._first_time = False  # whether the pixel loops are still to be compiled
+        self._compiled.connect(self._note_compiled)
         self.busy = False  # whether anything is being worked out, or will be at rest
         self.worker = Worker(self)
         self.worker.answered.connect(self._on_answer)
@@ -130,7 +142,12 @@ class Session(QObject):
     def start(self) -> None:
         """Load the catalogue and the engine, once the window is up."""
         load, wanted = self._load, self.state.setting
-        self._ask("load", lambda cancel: begin(load, wanted))
+
+        def work(cancel: Cancel) -> Start:
+            self._compiled.emit(compiled_before())
+            return begin(load, wanted)
+
+        self._ask("load", work)
 
     def close(self) -> None:
         """End the work and wait for it."""
@@ -473,9 +490,13 @@ class Session(QObject):
 
     def _take_prove(self, proof: Proof) -> None:
         self.proof = proof
+        self._first_time = False
         self.proved.emit()
 
     # ---- telling
+
+    def _note_compiled(self, before: bool) -> None:
+        self._first_time = not before
 
     def _fail(self, error: Exception, slot: str = "setting") -> None:
         if isinstance(error, ProofingError):
@@ -517,6 +538,6 @@ class Session(QObject):
     def _show_sign(self) -> None:
         slots = self.worker.waiting_slots()
         for slot in sorted(slots & WORDS.keys(), key=URGENCY.__getitem__):
-            self.working.emit(WORDS[slot])
+            self.working.emit(PREPARING if self._first_time else WORDS[slot])
             self._sign.start()  # the words follow the work
             return

@@ -33,6 +33,17 @@ def load_tools() -> Tools:
     return Tools(Catalogue.load(), Engine())
 
 
+def compiled_before() -> bool:
+    """Whether the pixel loops lie compiled on this computer's disk, newer than their source."""
+    from proofing.printing import gamut
+
+    source = Path(gamut.__file__)
+    loops = [thing.stats for thing in vars(gamut).values() if hasattr(thing, "stats")]
+    folders = {loop.cache_path for loop in loops if loop.cache_path}
+    kept = [file for folder in folders for file in Path(folder).glob(f"{source.stem}.*.nbi")]
+    return any(file.stat().st_mtime >= source.stat().st_mtime for file in kept)
+
+
 @dataclass(frozen=True)
 class Start:
     """What a sitting begins with, once everything is loaded."""

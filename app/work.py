@@ -29,6 +29,8 @@ WORDS = {
     "prove": "Measuring the whole picture…",
     "save": "Saving the pair…",
 }
+PREPARING = "Preparing, once on this computer (about ten seconds)…"
+"""Said of all work until the pixel loops have been compiled and kept on disk."""
 
 
 def closed(text: str) -> str:

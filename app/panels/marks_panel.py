@@ -44,6 +44,11 @@ class Swatch(QWidget):
         painter.end()
 
 
+def where_drawn(kind: Kind) -> str:
+    """In which of the two pictures a mark is, as a sentence."""
+    return "Drawn on the photograph." if kind in IN_THE_FILE else "Drawn on the print."
+
+
 class MarksPanel(QWidget):
     """One line for each kind.
 
@@ -72,7 +77,7 @@ class MarksPanel(QWidget):
         for line, kind in enumerate(Kind):
             command = f"mark_{kind.value}"
             box = QCheckBox(kind.title)
-            where = "Drawn on the photograph." if kind in IN_THE_FILE else "Drawn on the print."
+            where = where_drawn(kind)
             keys = shortcuts.get(command, "")
             box.setToolTip(f"{kind.sentence} {where}" + (f" ({keys})" if keys else ""))
             box.setAccessibleDescription(f"{kind.sentence} {where}")

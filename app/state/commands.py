@@ -218,6 +218,8 @@ PHRASES = (
 COMMANDS: tuple[Command, ...] = (
     Command("open_photograph", "Open a photograph…", "Picture", "Ctrl+O",
             _asking("open photograph")),
+    Command("open_exhibit", "Demonstration pictures…", "Picture", "Ctrl+D",
+            _asking("open exhibit")),
     Command("save_pair", "Save this pair as a picture…", "Picture", "Ctrl+S",
             _asking("save pair"), _has_picture),
     Command("open_setting", "Open a setting…", "Picture", "Ctrl+Shift+O",
@@ -260,7 +262,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("pan_right", "Look further right", "View", "Right", _pan(1, 0), _is_near),
     Command("pan_up", "Look further up", "View", "Up", _pan(0, -1), _is_near),
     Command("pan_down", "Look further down", "View", "Down", _pan(0, 1), _is_near),
-    Command("toggle_findings", "Findings open or closed", "View", "Ctrl+F6",
+    Command("toggle_findings", "Show or hide the list of marks", "View", "Ctrl+F6",
             lambda state: state.with_view(findings_open=not state.view.findings_open)),
     Command("help", "Help", "Help", "F1", _asking("help")),
 )  # fmt: skip

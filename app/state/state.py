@@ -143,5 +143,7 @@ class State:
         return replace(self, asking=what)
 
 
-ASKABLE = ("open photograph", "save pair", "save setting", "open setting", "help", "quit")
+ASKABLE = (
+    "open photograph", "open exhibit", "save pair", "save setting", "open setting", "help", "quit",
+)  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

@@ -8,10 +8,15 @@ import imagecodecs
 import numpy as np
 import pytest
 from PIL import Image, ImageCms
-from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QPushButton
+from PySide6.QtCore import QStandardPaths, Qt, QTimer
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QLabel, QPushButton
 
-from app.state import Setting
+from app.dialogs import Dialogs, _memory
+from app.exhibition import exhibition
+from app.panels.marks_panel import Swatch
+from app.state import COMMANDS, Setting
+from proofing.findings.kinds import Kind
 from tests.window.conftest import pixels, settle
 
 # The in-memory platform says at every dialog that it cannot pass size hints on to a desktop.
@@ -36,6 +41,42 @@ def test_a_photograph_is_opened_from_the_menu(window, tmp_path, qtbot):
     middle = window.pair.photograph.height() // 2, window.pair.photograph.width() // 2
     shown = pixels(window.pair.photograph)[middle].astype(int)
     assert np.abs(shown - (90, 120, 180)).max() <= 1
+
+
+def test_a_demonstration_picture_is_chosen_by_what_it_shows(window, qtbot):
+    """The list says what each is there for; Enter opens the one that is found."""
+    window.session.run("open_exhibit")
+    page = QApplication.activeModalWidget()
+    assert len(exhibition()) >= 2
+    assert page.list.view.model().rowCount() == len(exhibition())
+    QTest.keyClicks(page.list.filter, "fog")
+    QTest.keyClick(page.list.filter, Qt.Key.Key_Return)
+    assert QApplication.activeModalWidget() is None
+    settle(window, qtbot)
+    assert window.sentence.phrase("photograph").text() == "fog_slack_water.jpg"
+
+
+def test_without_the_demonstration_that_is_told(window, monkeypatch):
+    """It may not be installed."""
+    monkeypatch.setattr("app.dialogs.exhibition", lambda: ())
+    window.session.run("open_exhibit")
+    assert "not installed" in window.notice.sentence
+
+
+def test_a_dialog_begins_where_the_last_one_ended(window, tmp_path, qtbot, monkeypatch):
+    """First in the folder of pictures and not in the demonstration; then where a file was chosen,
+    in the next sitting, too."""
+    pictures = tmp_path / "pictures"
+    pictures.mkdir()
+    monkeypatch.setattr(QStandardPaths, "writableLocation", lambda _: str(pictures))
+    _memory().clear()
+    window.session.open(str(exhibition()[0].path))
+    settle(window, qtbot)
+    assert window.dialogs._folder() == str(pictures)
+    choose(window, "save_setting", tmp_path / "hall")
+    assert window.dialogs._folder() == str(tmp_path)
+    assert Dialogs(window, window.session)._folder() == str(tmp_path)
+    _memory().clear()
 
 
 def test_a_setting_is_saved_and_opened_again(window, tmp_path, qtbot):
@@ -113,10 +154,17 @@ def test_a_screen_is_taken_from_a_profile(window, tmp_path, qtbot):
 
 
 def test_the_keys_are_listed(window):
-    """F1: every command with its keys, and a button that closes the page."""
+    """F1: every mark with what it means, every command with its keys, and a button that closes."""
     window.session.run("help")
     page = QApplication.activeModalWidget()
     assert isinstance(page, QDialog)
+    said = " ".join(label.text() for label in page.findChildren(QLabel))
+    for kind in Kind:
+        assert kind.title in said
+        assert kind.sentence in said
+    assert len(page.findChildren(Swatch)) == len(Kind)
+    for command in COMMANDS:
+        assert command.title in said
     QTimer.singleShot(0, page.findChild(QPushButton).click)
     page.exec()
     assert QApplication.activeModalWidget() is None

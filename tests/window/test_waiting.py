@@ -5,6 +5,9 @@ The engine is the real one behind a gate that the test opens.
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 from PIL import Image
+from PySide6.QtCore import Qt
 
 from app.main_window import MainWindow
 from app.session import Session
@@ -99,6 +103,49 @@ def test_long_work_is_signed_and_the_sign_goes(window, engine, qtbot):
     settle(window, qtbot)
     assert window.sign.words == ""
     assert len(np.unique(pixels(window.sign).reshape(-1, 3), axis=0)) == 1
+
+
+def test_the_first_time_on_a_computer_says_that_it_is_once(window, engine, qtbot):
+    """Until the whole picture has been measured for the first time; then the words are others."""
+    window.session._compiled.emit(False)  # as the worker finds it where nothing is compiled yet
+    shut(engine)
+    with qtbot.waitSignal(window.session.working, timeout=PATIENCE_MS):
+        window.session.change(stock="lustre")
+    assert "once on this computer" in window.sign.words
+    needed = window.sign.fontMetrics().boundingRect(
+        window.sign.rect(), Qt.TextFlag.TextWordWrap, window.sign.words
+    )
+    assert needed.height() <= window.sign.height() - 6, "it fits above its line"
+    engine.open.set()
+    settle(window, qtbot)
+    shut(engine)
+    with qtbot.waitSignal(window.session.working, timeout=PATIENCE_MS):
+        window.session.change(stock="gloss")
+    assert "once" not in window.sign.words
+
+
+_FIRST_PRINT = """
+import sys
+from app.state import Setting, build_request
+from app.tools import compiled_before, load_tools, read_picture
+print(compiled_before())
+tools = load_tools()
+_, photograph = read_picture(sys.argv[1])
+tools.engine.bake(build_request(Setting(), tools.catalogue, photograph), nodes=9)
+print(compiled_before())
+"""
+
+
+def test_whether_the_loops_are_compiled_is_seen_on_the_disk(tmp_path, ramp):
+    """In an empty cache they are not; after the first print they are."""
+    done = subprocess.run(
+        [sys.executable, "-c", _FIRST_PRINT, str(ramp)],
+        env={**os.environ, "NUMBA_CACHE_DIR": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout.split() == ["False", "True"]
 
 
 def test_the_latest_setting_wins(window, engine, qtbot):
