@@ -129,7 +129,10 @@ QLineEdit, QDoubleSpinBox {{
 QLineEdit:focus, QDoubleSpinBox:focus {{ border: 1px solid {FOCUS}; }}
 QLineEdit[refused="true"] {{ border: 2px solid {TEXT}; padding: 3px 5px; }}
 QLabel[refused="true"] {{ color: {TEXT}; font-weight: 600; }}
-QRadioButton {{ spacing: 6px; }}
+QCheckBox, QRadioButton {{
+    spacing: 6px; padding: 1px 4px; border: 1px solid transparent; border-radius: 3px;
+}}
+QCheckBox:focus, QRadioButton:focus {{ border: 1px solid {FOCUS}; }}
 QRadioButton::indicator {{
     width: 12px; height: 12px; border: 1px solid {FAINT}; border-radius: 7px; background: {FIELD};
 }}
@@ -137,8 +140,6 @@ QRadioButton::indicator:checked {{
     background: qradialgradient(cx: 0.5, cy: 0.5, radius: 0.5, fx: 0.5, fy: 0.5,
         stop: 0 {TEXT}, stop: 0.5 {TEXT}, stop: 0.6 {FIELD}, stop: 1 {FIELD});
 }}
-QRadioButton:focus {{ text-decoration: underline; color: {FOCUS}; }}
-QRadioButton::indicator:focus {{ border: 1px solid {FOCUS}; }}
 QListView {{
     background: transparent; border: 1px solid transparent; border-radius: 4px; outline: none;
 }}
@@ -178,5 +179,6 @@ def dress(application: QApplication) -> None:
     application.setPalette(palette())
     plain = QFont(load_fonts() or application.font().family())
     plain.setPixelSize(BODY_PX)
+    plain.setStyleStrategy(QFont.StyleStrategy.NoSubpixelAntialias)  # its fringes are coloured
     application.setFont(plain)
     application.setStyleSheet(STYLE)

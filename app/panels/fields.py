@@ -313,7 +313,7 @@ class Options(QWidget):
         grid.setVerticalSpacing(2)
         grid.addWidget(QLabel(row.title), 0, 0)
         line = QHBoxLayout()
-        line.setSpacing(theme.SPACE)
+        line.setSpacing(0)  # the buttons keep a distance of their own
         for choice, words in row.choices:
             button = QRadioButton(words)
             button.setAccessibleName(f"{row.title}: {words}")

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QAccessible, QColor, QGuiApplication, QKeySequence, QPalette
-from PySide6.QtWidgets import QLineEdit, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit, QRadioButton, QWidget
 
 from app import theme
 from app.main_window import SMALLEST
@@ -82,11 +82,59 @@ def test_nothing_typed_or_listed_is_cut_off(make_window):
         for edit in window.chooser.findChildren(QLineEdit):
             needed = edit.fontMetrics().horizontalAdvance(edit.placeholderText())
             assert needed <= edit.contentsRect().width() - 14, edit.placeholderText()
+        for button in window.chooser.findChildren(QAbstractButton):
+            assert button.width() >= button.sizeHint().width(), button.text()
         rows = window.chooser.list
         if phrase == "look":
             heights = [rows.view.sizeHintForRow(row) for row in range(2)]
             assert heights[1] > heights[0], "the second explanation is the longer one"
     window.close_chooser()
+
+
+def test_the_focus_is_seen_on_every_control(window):
+    """In the window and in each chooser: the focus changes pixels."""
+    phrases = sorted({row.phrase for row in ROWS} - {"photograph", "marks"})
+    for phrase in [None, *phrases]:
+        if phrase is not None:
+            window.open_chooser(phrase)
+        inside = window if phrase is None else window.chooser
+        for control in controls(inside):
+            if control in (window.sentence, window.chooser):
+                continue  # made to take the focus below, by this test
+            if isinstance(control, QRadioButton) and not control.isChecked():
+                continue
+            control.setFocus(Qt.FocusReason.TabFocusReason)
+            assert control.hasFocus()
+            with_focus = pixels(control)
+            other = window.sentence if phrase is None else window.chooser
+            other.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+            other.setFocus()
+            assert other.hasFocus()
+            assert (with_focus != pixels(control)).any(), (phrase, control)
+    window.close_chooser()
+
+
+@pytest.mark.parametrize("scheme", [Qt.ColorScheme.Light, Qt.ColorScheme.Dark])
+def test_everything_around_the_pictures_is_grey(window, qapp, scheme):
+    """On a light and on a dark desktop, also when it changes: equal red, green and blue in every
+    pixel of the words, the menus and the choosers, wherever no mark and no focus is drawn."""
+    QGuiApplication.styleHints().setColorScheme(scheme)
+    QApplication.processEvents()
+    window.pair.print.setFocus()
+    menus = [action.menu() for action in window.menuBar().actions()]
+    parts = [window.menuBar(), window._words, window.probe, *window.marks.boxes.values(), *menus]
+    for part in parts:
+        assert np.ptp(pixels(part).astype(int), axis=-1).max() == 0, part
+    for phrase in sorted({row.phrase for row in ROWS} - {"photograph", "marks"}):
+        window.open_chooser(phrase)
+        chooser = window.chooser
+        chooser.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        chooser.setFocus()
+        shown = pixels(chooser).astype(int)
+        assert np.ptp(shown, axis=-1).max() == 0, phrase
+        assert abs(shown[4, 40, 0] - QColor(theme.CARD).red()) <= 1, phrase
+    window.close_chooser()
+    theme.dress(qapp)
 
 
 @pytest.mark.parametrize("size", [(1440, 900), (1024, 640), (800, 560), (720, 418)])
