@@ -199,8 +199,8 @@ class KeysPage(QDialog):
         page.addLayout(self._marks())
         page.addLayout(self._commands())
         notes = QLabel(
-            "In the sentence: Tab goes from phrase to phrase, Enter opens one, typing finds, Enter "
-            "chooses, Escape goes back.\nOn a picture: the wheel zooms, dragging moves, a double "
+            "In the sentence: Tab goes from phrase to phrase and Enter opens one. There typing "
+            "finds, Tab goes round, Enter chooses and Escape goes back.\nOn a picture: the wheel zooms, dragging moves, a double "
             "click goes to 1 : 1 and back; Shift with the arrows moves the measuring cross."
         )
         notes.setWordWrap(True)

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 SMALLEST = QSize(640, 400)  # smaller than a laptop's screen at a scale of two
 _START = QSize(1440, 900)
 _RECORDS = (".icc", ".icm", ".toml")
+_LOW = 520
 _FOR_PICTURES = 0.45  # of a window's height at least
 
 
@@ -360,6 +361,7 @@ class MainWindow(QMainWindow):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self.marks.show_low(self.height() < _LOW)
         for_probe = self.width() - self.sign.sizeHint().width() - 4 * theme.SPACE
         rest = self.menuBar().height() + self.probe.heightForWidth(for_probe) + 5 * theme.SPACE
         self._words.limit(round((1 - _FOR_PICTURES) * self.height()) - rest)

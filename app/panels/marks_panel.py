@@ -23,6 +23,7 @@ from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
 
 _PENDING, _NOTHING = "…", "–"
+_SWATCH, _LOW_SWATCH = QSize(48, 24), QSize(48, 18)
 
 
 class Swatch(QWidget):
@@ -31,7 +32,7 @@ class Swatch(QWidget):
     def __init__(self, kind: Kind, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._kind = kind
-        self.setFixedSize(QSize(48, 24))
+        self.setFixedSize(_SWATCH)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         ratio = self.devicePixelRatioF()
@@ -68,7 +69,8 @@ class MarksPanel(QWidget):
         self.setAccessibleName("Marks")
         self.boxes: dict[Kind, QCheckBox] = {}
         self.shares: dict[Kind, QLabel] = {}
-        grid = QGridLayout(self)
+        self._swatches = {kind: Swatch(kind) for kind in Kind}
+        self._grid = grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(theme.SPACE + 2)
         grid.setVerticalSpacing(2)
@@ -87,7 +89,7 @@ class MarksPanel(QWidget):
             share.setMinimumWidth(share.fontMetrics().horizontalAdvance("under 0.1 %") + 4)
             share.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
             self.boxes[kind], self.shares[kind] = box, share
-            grid.addWidget(Swatch(kind), line, 0)
+            grid.addWidget(self._swatches[kind], line, 0)
             words = QHBoxLayout()
             words.setSpacing(2)
             words.addWidget(box)
@@ -109,6 +111,13 @@ class MarksPanel(QWidget):
         )
         self.tolerance.clicked.connect(self.tolerance_asked)
         return self.tolerance
+
+    def show_low(self, low: bool) -> None:
+        """In a low window the lines stand closer."""
+        self._grid.setVerticalSpacing(0 if low else 2)
+        for swatch in self._swatches.values():
+            swatch.setFixedSize(_LOW_SWATCH if low else _SWATCH)
+        self._grid.activate()  # now, so that what is around it can be laid out
 
     def show_marks(self, shown: frozenset[Kind], tolerance: float) -> None:
         """Which kinds are on, and from where a colour counts as out of gamut (dE00)."""
