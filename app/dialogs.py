@@ -200,8 +200,9 @@ class KeysPage(QDialog):
         page.addLayout(self._commands())
         notes = QLabel(
             "In the sentence: Tab goes from phrase to phrase and Enter opens one. There typing "
-            "finds, Tab goes round, Enter chooses and Escape goes back.\nOn a picture: the wheel zooms, dragging moves, a double "
-            "click goes to 1 : 1 and back; Shift with the arrows moves the measuring cross."
+            "finds, Tab goes round, Enter chooses and Escape goes back.\nOn a picture: the wheel "
+            "zooms, dragging moves, a double click goes to 1 : 1 and back; Shift with the arrows "
+            "moves the measuring cross."
         )
         notes.setWordWrap(True)
         scroll = QScrollArea()
