@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.dialogs import Dialogs, is_saved_setting
+from app.job import notes_of
 from app.menus import Menus
 from app.panels.chooser import Chooser, phrase_of
 from app.panels.marks_panel import MarksPanel
@@ -31,7 +32,6 @@ from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
 from app.views.sentence_view import PAD, Piece, SentenceView
 from app.views.work_sign import WorkSign
-from app.words import room_in_words
 from app.work import closed
 from proofing.findings.kinds import Kind
 
@@ -233,14 +233,9 @@ class MainWindow(QMainWindow):
 
     def _show_remarks(self) -> None:
         """What must be said about what is shown, in whole sentences."""
-        session = self.session
-        said = []
-        if session.photograph is not None:
-            said.append(session.photograph.facts.note)
-        if session.baked is not None:
-            said.append(room_in_words(session.baked.room_excess))
-            said.append(session.baked.request.room.light.caution)
-        self.remarks.setText(" ".join(closed(text) for text in said if text))
+        baked = self.session.baked
+        said = [] if baked is None else notes_of(baked)
+        self.remarks.setText(" ".join(closed(text) for text in said))
 
     def _show_shares(self) -> None:
         proof = self.session.proof

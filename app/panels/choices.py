@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from app.panels.choice_list import Choice
 from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, State, number_text
-from app.state.facts import MM_PER_INCH
+from app.state.facts import MM_PER_INCH, StockFact
+from app.words import glazing_in_words
 from proofing.errors import Cancelled, SettingError
 
 if TYPE_CHECKING:
@@ -18,15 +17,6 @@ if TYPE_CHECKING:
 Notes = Mapping[tuple[str, str], tuple[str, ...]]
 """Lines of fact by (setting, name); worked out in the background, so some may be missing."""
 
-_INTENTS = {
-    "perceptual": "All colours move together; the relations between them survive.",
-    "relative": "What the stock can hold stays; the rest moves to the nearest it can.",
-    "absolute": "As relative, with the file's own white imitated on the paper.",
-}
-_LOOKS = {
-    "settled": "A dim room looks dim, as it does once your eyes are used to it.",
-    "matched": "Bare paper is put at the screen's white, to compare tones and colours.",
-}
 _LONG_EDGES_CM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0, 150.0)
 
 
@@ -58,13 +48,11 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
             )
             for place in state.facts.places
         )
-    if field == "intent":
+    if field in ("intent", "look"):
+        row = SETTINGS[field]
         return tuple(
-            Choice(value, words, (_INTENTS[value],)) for value, words in SETTINGS[field].choices
-        )
-    if field == "look":
-        return tuple(
-            Choice(value, words, (_LOOKS[value],)) for value, words in SETTINGS[field].choices
+            Choice(value, words, (about,))
+            for (value, words), about in zip(row.choices, row.about, strict=True)
         )
     if field == "size_mm":
         return _sizes(state)
@@ -99,9 +87,20 @@ def _stocks(state: State, notes: Notes) -> tuple[Choice, ...]:
         value = fact.path or fact.name
         tag = "typical" if fact.typical else "profile" if fact.kind == "profiled" else "measured"
         about = () if fact.stock_class == fact.name else (fact.stock_class,)
-        facts = (*about, *notes.get(("stock", value), ()))
+        facts = (*about, *_measures(fact), *notes.get(("stock", value), ()))
         rows.append(Choice(value, fact.name, facts, tag, fact.aliases))
     return tuple(rows)
+
+
+def _measures(fact: StockFact) -> tuple[str, ...]:
+    """White, black and density, of a stock from a file too; nothing where they are not known."""
+    if not any(fact.white_Lab):
+        return ()
+    L, a, b = fact.white_Lab
+    return (
+        f"white L* {L:.1f}  a* {_signed(a)}  b* {_signed(b)}   black L* {fact.black_Lab[0]:.1f}   "
+        f"Dmax {fact.Dmax:.2f}",
+    )
 
 
 def _sizes(state: State) -> tuple[Choice, ...]:
@@ -164,14 +163,8 @@ def work_out_notes(
 
 
 def stock_note(stock: Any) -> tuple[str, ...]:
-    """White, black, density and gamut of a stock."""
-    L, a, b = np.asarray(stock.white_Lab).tolist()
-    black = float(np.asarray(stock.black_Lab)[0])
-    volume = round(stock.gamut_volume / 1000.0)
-    return (
-        f"white L* {L:.1f}  a* {_signed(a)}  b* {_signed(b)}   black L* {black:.1f}",
-        f"Dmax {stock.Dmax:.2f}   gamut {volume} thousand Lab units",
-    )
+    """Gamut of a stock."""
+    return (f"gamut {round(stock.gamut_volume / 1000.0)} thousand Lab units",)
 
 
 def light_note(light: Any) -> tuple[str, ...]:
@@ -184,11 +177,7 @@ def light_note(light: Any) -> tuple[str, ...]:
 
 def glazing_note(glazing: Any) -> tuple[str, ...]:
     """How much a pane lets through and throws back."""
-    through = float(np.mean(np.asarray(glazing.transmittance_visible)))
-    if through >= 0.9999:
-        return ()
-    back = glazing.reflectance * 100
-    return (f"lets {through * 100:.0f} % of the light through, reflects {back:.1f} %",)
+    return tuple(filter(None, (glazing_in_words(glazing),)))
 
 
 def _signed(value: float) -> str:
