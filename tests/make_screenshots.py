@@ -49,7 +49,7 @@ def main(folder: Path) -> None:
     """Make all of them."""
     folder.mkdir(parents=True, exist_ok=True)
     make_application([])
-    window = make_window(Setting(photograph=str(HARBOUR), size_mm=(600.0, 400.0)))
+    window = make_window(Setting(photograph=str(HARBOUR)))
     window.resize(SIZE)
     window.show()
     try:
