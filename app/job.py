@@ -23,8 +23,8 @@ from app.words import room_in_words, sharpness_in_words
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
+    from proofing.engine import Baked
     from proofing.photograph import Photograph
-    from proofing.proof import Baked
     from proofing.request import ProofRequest
 
 

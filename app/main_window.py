@@ -6,7 +6,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QMouseEvent, QResizeEvent
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import (
     QApplication,
     QGridLayout,
@@ -24,6 +31,7 @@ from app.dialogs import Dialogs, is_saved_setting
 from app.job import notes_of
 from app.menus import Menus
 from app.panels.chooser import Chooser, phrase_of
+from app.panels.findings_panel import FindingsPanel
 from app.panels.marks_panel import MarksPanel
 from app.panels.probe_line import ProbeLine, reading
 from app.session import Session
@@ -32,17 +40,20 @@ from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
 from app.views.sentence_view import PAD, Piece, SentenceView
 from app.views.work_sign import WorkSign
+from app.words import screen_in_words
 from app.work import closed
 from proofing.findings.kinds import Kind
+from proofing.findings.stage import Stage
 
 if TYPE_CHECKING:
-    from proofing.proof import Probe
+    from proofing.engine import Probe
 
 SMALLEST = QSize(640, 400)  # smaller than a laptop's screen at a scale of two
 _START = QSize(1440, 900)
 _RECORDS = (".icc", ".icm", ".toml")
 _LOW = 520
 _FOR_PICTURES = 0.45  # of a window's height at least
+_FOR_FINDINGS = 0.17
 
 
 class _Band(QWidget):
@@ -147,6 +158,7 @@ class MainWindow(QMainWindow):
         self.dialogs = Dialogs(self, session)
         self.menus = Menus(self, self.pair, session)
         self.marks = MarksPanel(self.menus.shortcuts())
+        self.findings = FindingsPanel()
         self._lay_out()
         self._listen()
         self._follow()
@@ -173,10 +185,11 @@ class MainWindow(QMainWindow):
         grid.setHorizontalSpacing(4 * theme.SPACE)
         grid.setVerticalSpacing(theme.SPACE)
         grid.addWidget(self._words, 0, 0)
-        grid.addWidget(self.marks, 0, 1, Qt.AlignmentFlag.AlignTop)
-        grid.addLayout(figures, 1, 0, 1, 2)
+        grid.addWidget(self.findings, 1, 0)
+        grid.addWidget(self.marks, 0, 1, 2, 1, Qt.AlignmentFlag.AlignTop)
+        grid.addLayout(figures, 2, 0, 1, 2)
         grid.setColumnStretch(0, 1)
-        grid.setRowStretch(0, 1)
+        grid.setRowStretch(1, 1)
         self._centre = QWidget()
         column = QVBoxLayout(self._centre)
         column.setContentsMargins(0, 0, 0, 0)
@@ -190,7 +203,8 @@ class MainWindow(QMainWindow):
         session = self.session
         session.changed.connect(self._follow)
         session.baked_changed.connect(self._show_remarks)
-        session.proved.connect(self._show_shares)
+        session.proved.connect(self._show_proof)
+        session.progressed.connect(self.sign.progress)
         session.probed.connect(self._show_probe)
         session.working.connect(self.sign.say)
         session.failed.connect(self._show_notice)
@@ -205,6 +219,9 @@ class MainWindow(QMainWindow):
         self.pair.open_asked.connect(lambda: session.run("open_photograph"))
         self.marks.toggled.connect(session.run)
         self.marks.tolerance_asked.connect(lambda: self.open_chooser("gamut_tolerance"))
+        self.marks.strengthened.connect(session.strengthen)
+        self.findings.chosen.connect(session.go_to)
+        self.findings.followed.connect(session.follow)
 
     # ---- listening
 
@@ -215,9 +232,10 @@ class MainWindow(QMainWindow):
         name = session.state.facts.picture
         self.setWindowTitle("stocklight" if name is None else f"{name.name} – stocklight")
         self.marks.show_marks(session.state.setting.marks, session.setting.gamut_tolerance)
-        if session.proof is None:
-            self._show_shares()
-        self.marks.setVisible(session.state.view.findings_open)
+        self._show_proof()
+        self.marks.show_strength(session.state.view.mark_strength)
+        for part in (self.marks, self.findings):
+            part.setVisible(session.state.view.findings_open)
         self._show_remarks()
         chooser = self.chooser
         if chooser is not None and session.state.setting != chooser.state.setting:
@@ -237,12 +255,23 @@ class MainWindow(QMainWindow):
         said = [] if baked is None else notes_of(baked)
         self.remarks.setText(" ".join(closed(text) for text in said))
 
-    def _show_shares(self) -> None:
-        proof = self.session.proof
+    def _show_proof(self) -> None:
+        session = self.session
+        proof = session.proof
         if proof is None:
-            self.marks.show_shares(None, counting=self.session.photograph is not None)
+            counting = session.photograph is not None
+            self.marks.show_shares(None, counting=counting)
+            self.findings.show_verdict("Looking for what is lost…" if counting else "", "")
+            self.findings.show_findings(session.findings, session.state.view.finding)
             return
         self.marks.show_shares({mark.kind: mark.share for mark in proof.marks})
+        verdict = proof.verdict
+        if proof.stage is Stage.PROVISIONAL:
+            verdict = f"At a first glance, from a reduced copy: {verdict[0].lower()}{verdict[1:]}"
+        self.findings.show_verdict(
+            verdict, screen_in_words(proof.screen) if proof.screen_is_off else ""
+        )
+        self.findings.show_findings(session.findings, session.state.view.finding)
 
     def _show_probe(self, probe: Probe | None) -> None:
         photograph = self.session.photograph
@@ -354,12 +383,34 @@ class MainWindow(QMainWindow):
 
     # ---- the window itself
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """While M is held down, the pictures are seen without marks."""
+        if event.key() == Qt.Key.Key_M and not event.modifiers():
+            if not event.isAutoRepeat():
+                self.pair.hide_marks(True)
+        else:
+            super().keyPressEvent(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_M and not event.isAutoRepeat():
+            self.pair.hide_marks(False)
+        else:
+            super().keyReleaseEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and not self.isActiveWindow():
+            self.pair.hide_marks(False)  # the release of the key will not be heard
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self.marks.show_low(self.height() < _LOW)
         for_probe = self.width() - self.sign.sizeHint().width() - 4 * theme.SPACE
         rest = self.menuBar().height() + self.probe.heightForWidth(for_probe) + 5 * theme.SPACE
-        self._words.limit(round((1 - _FOR_PICTURES) * self.height()) - rest)
+        low = self.height() < _LOW
+        for_findings = 44 if low else max(80, round(_FOR_FINDINGS * self.height()))
+        self.marks.show_low(low)
+        self.findings.setFixedHeight(for_findings)
+        self._words.limit(round((1 - _FOR_PICTURES) * self.height()) - rest - for_findings)
         self._band.fit()
         self._place_chooser()
 

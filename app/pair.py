@@ -21,14 +21,14 @@ from PIL import Image, ImageDraw, ImageFont
 
 from app.files import atomic_output
 from app.state import Facts, Setting, sentence
-from app.words import share_in_words
+from proofing.findings.cover import mark_bits
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import composite, overlay
+from proofing.findings.words import share_in_words
 
 if TYPE_CHECKING:
-    from proofing.photograph import Photograph
     from proofing.photograph.icc import IccProfile
-    from proofing.proof import Baked, Proof
+    from proofing.proof import Proof
 
 UInt8 = npt.NDArray[np.uint8]
 Grey = tuple[int, int, int]
@@ -114,7 +114,7 @@ def compose(
     """
     photograph, baked = proof.request.photograph, proof.baked
     layout = _Layout.of(width_px, (photograph.facts.width, photograph.facts.height))
-    left, right = _pictures(baked, photograph, layout, setting.marks)
+    left, right = _pictures(proof, layout, setting.marks)
 
     inner = width_px - 2 * _EDGE_PX
     heading = _flow(_runs(setting, facts), inner, 38)
@@ -171,24 +171,21 @@ def write_pair(
 # ---- pictures ------------------------------------------------------------------------------
 
 
-def _pictures(
-    baked: Baked, photograph: Photograph, layout: _Layout, shown: frozenset[Kind]
-) -> tuple[UInt8, UInt8]:
+def _pictures(proof: Proof, layout: _Layout, shown: frozenset[Kind]) -> tuple[UInt8, UInt8]:
     """Both pictures with their marks, (picture_height, picture_width, 4) BGRX."""
+    baked, photograph = proof.baked, proof.request.photograph
     level = 0
     while photograph.facts.width >> (level + 1) >= layout.picture_width:
         level += 1
     reduced = photograph.level(level)
-    view = baked.print_view(reduced.codes, reduced.alpha, reduced.clip.clipped)
     size = layout.picture_width, layout.picture_height
-    bits = np.asarray(
-        Image.fromarray(view.bits).resize(size, Image.Resampling.NEAREST), dtype=np.uint8
-    )
+    scale = layout.picture_width / photograph.width
     sides = []
     for bgrx, kinds in (
         (baked.photograph_view(reduced.codes, reduced.alpha), shown & IN_THE_FILE),
-        (view.bgrx, shown - IN_THE_FILE),
+        (baked.print_view(reduced.codes, reduced.alpha), shown - IN_THE_FILE),
     ):
+        bits = mark_bits(proof.maps, kinds, proof.cell_px, scale, (0.0, 0.0), size[::-1])
         marks = overlay(bits, kinds, scale=_MARK_SCALE)
         sides.append(composite(_resized(bgrx, size), marks))
     return sides[0], sides[1]

@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 if TYPE_CHECKING:
+    from proofing.engine import Baked, Engine
     from proofing.photograph import Photograph
-    from proofing.proof import Baked, Engine
     from proofing.request import ProofRequest
 
 _STRIP_PIXELS = 1 << 18

@@ -3,8 +3,8 @@
 The window's widgets read :attr:`Session.state`, run commands, and listen. Nothing here draws.
 The order of things after a change::
 
-    state -> coarse bake -> frame          at once, each newer request replacing the older
-          -> (at rest) fine bake -> frame -> counts over the whole picture
+    state -> coarse bake -> frame -> glance   at once, each newer request replacing the older
+          -> (at rest) fine bake -> frame -> scan of the whole picture -> advice
 """
 
 from __future__ import annotations
@@ -31,8 +31,10 @@ from app.tools import (
     Tools,
     begin,
     compiled_before,
+    glance_at,
     load_tools,
     probe_at,
+    prover_of,
     read_picture,
     save_pair,
 )
@@ -41,15 +43,19 @@ from app.views.viewport import Viewport
 from app.work import PREPARING, URGENCY, WORDS, absolute, closed, colour_part
 from app.worker import Answer, Cancel, Worker
 from proofing.errors import ProofingError, SettingError
+from proofing.findings.stage import Stage
 
 if TYPE_CHECKING:
+    from proofing.engine import Baked, Probe
+    from proofing.findings.advice import Advice
+    from proofing.findings.finding import Finding
     from proofing.photograph import Photograph
     from proofing.printing import Stock
-    from proofing.proof import Baked, Probe, Proof
+    from proofing.proof import Proof, Prover
 
 _log = logging.getLogger(__name__)
 
-NODES_MOVING, NODES_RESTING = 33, 65  # of the table, see proofing.proof
+NODES_MOVING, NODES_RESTING = 33, 65  # of the table, see proofing.engine
 REST_MS = 220  # without a change before the fine bake begins
 CAPTION_PX = 30  # of wall above a fitted print, for the pane's caption
 SIGN_MS = 250  # of work before a sign of it is shown
@@ -70,6 +76,8 @@ class Session(QObject):
         There is a new colour function.
     proved : ()
         :attr:`proof` has changed; None while it is out of date.
+    progressed : float
+        Share of the scan that is done.
     probed : object
         A ``Probe``, or None.
     working : str
@@ -92,6 +100,7 @@ class Session(QObject):
     failed = Signal(str)
     noted = Signal()
     rested = Signal()
+    progressed = Signal(float)
     _compiled = Signal(bool)
 
     def __init__(
@@ -110,6 +119,8 @@ class Session(QObject):
         self.photograph: Photograph | None = None
         self.baked: Baked | None = None
         self.proof: Proof | None = None
+        self._prover: Prover | None = None
+        self._marked: Proof | None = None  # whose marks are drawn, until there are newer ones
         self.base: Frame | None = None
         self.detail: Frame | None = None
         self.considered: Setting | None = None
@@ -290,7 +301,8 @@ class Session(QObject):
         if baked is None or tools is None or photograph is not baked.request.photograph:
             return  # another photograph is not printed yet
         engine, row, column = tools.engine, int(y), int(x)
-        self._ask("probe", lambda cancel: probe_at(engine, baked, row, column))
+        proof = self.proof
+        self._ask("probe", lambda cancel: probe_at(engine, baked, row, column, proof))
 
     def stop_probing(self) -> None:
         """Nothing is pointed at any more."""
@@ -317,6 +329,8 @@ class Session(QObject):
                 self._bake()
             elif after.setting.marks != before.setting.marks or after.view != before.view:
                 self._draw()
+            if after.view.finding != before.view.finding:
+                self._go_to_finding()
         if asking:
             self.asked.emit(asking)
 
@@ -342,11 +356,9 @@ class Session(QObject):
             self._well("bake")
             self._wait_for_rest()
             return
-        if self.proof is not None:
-            self.proof = None
-            self.proved.emit()
+        self._forget_proof()
         self._rest.stop()
-        self.worker.drop("fine", "prove")
+        self.worker.drop("fine", "prove", "glance", "advise")
 
         def work(cancel: Cancel) -> tuple[Setting, str, Baked]:
             request = build_request(setting, tools.catalogue, photograph)
@@ -360,19 +372,46 @@ class Session(QObject):
         self._rest.start()
 
     def _refine(self) -> None:
-        """At rest: the fine bake, then the counts over the whole picture."""
+        """At rest: the fine bake, then the scan of the whole picture and the advice."""
         tools, baked = self.tools, self.baked
-        if tools is None or baked is None or self.considered is not None or self.proof is not None:
+        done = self.proof is not None and self.proof.is_complete
+        if tools is None or baked is None or self.considered is not None or done:
             self.worker.drop()  # nothing to do: only tell when all is done
             return
         engine, request = tools.engine, baked.request
-        slot = "fine" if baked.nodes < NODES_RESTING else "prove"
-        finer: Callable[..., Any] = engine.bake if slot == "fine" else engine.prove
-        self._ask(
-            slot,
-            lambda cancel: finer(request, nodes=NODES_RESTING, cancel=cancel),
-            patient=True,
-        )
+        if baked.nodes < NODES_RESTING:
+            self._ask(
+                "fine",
+                lambda cancel: engine.bake(request, nodes=NODES_RESTING, cancel=cancel),
+                patient=True,
+            )
+            return
+        if self.proof is None or self.proof.stage is Stage.PROVISIONAL:
+            self._prover = prover = prover_of(tools, request)
+            self._ask(
+                "prove",
+                lambda cancel: prover.scan(cancel, self.progressed.emit),
+                patient=True,
+            )
+        elif (asked := self._prover) is not None:
+            self._ask(
+                "advise",
+                lambda cancel: asked.advise(cancel, self.progressed.emit),
+                patient=True,
+            )
+
+    def _glance(self) -> None:
+        """What to expect, from a reduced copy, before the scan."""
+        tools, baked = self.tools, self.baked
+        if tools is None or baked is None or self.proof is not None:
+            return
+        engine, request = tools.engine, baked.request
+        self._ask("glance", lambda cancel: glance_at(engine, request, cancel), patient=True)
+
+    def _forget_proof(self) -> None:
+        if self.proof is not None:
+            self.proof = None
+            self.proved.emit()
 
     def _draw(self) -> None:
         baked, photograph, view = self.baked, self.photograph, self.viewport
@@ -382,11 +421,18 @@ class Session(QObject):
         if spec is None or baked.request.photograph is not photograph:
             return
         shown, ratio = self.state.setting.marks, self._ratio
+        marked, strength = self._marked, self.state.view.mark_strength
+        if marked is not None and marked.request.photograph is not photograph:
+            marked = None
         with_base, whole = self._base_of is not baked, whole_spec(photograph)
 
         def work(cancel: Cancel) -> tuple[Baked, Frame | None, Frame]:
-            base = draw(baked, photograph, whole, frozenset()) if with_base else None
-            return baked, base, draw(baked, photograph, spec, shown, ratio, cancel)
+            base = draw(baked, photograph, whole) if with_base else None
+            return (
+                baked,
+                base,
+                draw(baked, photograph, spec, shown, marked, ratio, strength, cancel),
+            )
 
         self._ask("view", work, steady=True)
 
@@ -472,6 +518,7 @@ class Session(QObject):
         if self._pointed is not None:
             self.probe(*self._pointed)
         if baked.nodes < NODES_RESTING:
+            self._glance()
             self._wait_for_rest()
         else:
             self._refine()
@@ -488,10 +535,85 @@ class Session(QObject):
     def _take_probe(self, probe: Probe) -> None:
         self.probed.emit(probe)
 
+    def _take_glance(self, proof: Proof) -> None:
+        if self.proof is None:
+            self._take_stage(proof)
+
     def _take_prove(self, proof: Proof) -> None:
-        self.proof = proof
         self._first_time = False
+        self._take_stage(proof)
+        self._refine()
+
+    def _take_advise(self, proof: Proof) -> None:
+        self._take_stage(proof)
+
+    def _take_stage(self, proof: Proof) -> None:
+        """A proof has come a step further; one of another setting is let go."""
+        if self.baked is None or proof.request is not self.baked.request:
+            return
+        redrawn = self._marked is None or self._marked.maps is not proof.maps
+        self.proof = self._marked = proof
+        self._count_findings(len(self.findings))
         self.proved.emit()
+        if redrawn:
+            self._draw()
+
+    # ---- findings
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is lost where, of the kinds that are shown, the worst first; those of the setting
+        before until there are newer ones, so that nothing blinks."""
+        proof, shown = self._marked, self.state.setting.marks
+        if proof is None or proof.request.photograph is not self.photograph:
+            return ()
+        return tuple(finding for finding in proof.findings if finding.kind in shown)
+
+    @property
+    def finding(self) -> Finding | None:
+        """The one that is gone to."""
+        findings, at = self.findings, self.state.view.finding
+        return None if at is None or at >= len(findings) else findings[at]
+
+    def go_to(self, number: int | None) -> None:
+        """Go to a finding with both pictures; None leaves it."""
+        if number is None:
+            self.run("leave_finding")
+        else:
+            self._become(self.state.with_view(finding=number))
+
+    def strengthen(self, strength: float) -> None:
+        """Draw marks more or less strongly."""
+        self._become(self.state.with_view(mark_strength=strength))
+
+    def follow(self, advice: Advice) -> None:
+        """Do what an advice says, where it is a setting; one undo takes it back."""
+        if advice.setting is None:
+            return
+        name, value = advice.setting
+        values: dict[str, Any] = {{"illuminance_lux": "illuminance"}.get(name, name): value}
+        self.change(**values)
+
+    def _count_findings(self, count: int) -> None:
+        at = self.state.view.finding
+        self.state = self.state.with_view(
+            findings=count, finding=None if at is None or at >= count else at
+        )
+        self.changed.emit()
+
+    def _go_to_finding(self) -> None:
+        finding, view = self.finding, self.viewport
+        if finding is None or view is None:
+            return
+        x, y, width, height = finding.region.box
+        around = 1.6  # of the place, so that it is seen in what is about it
+        zoom = min(self._pane[0] / (width * around), self._pane[1] / (height * around), 1.0)
+        self._become(
+            self.state.with_view(
+                zoom=None if zoom <= view.fit_scale else zoom,
+                centre=((x + width / 2) / view.width, (y + height / 2) / view.height),
+            )
+        )
 
     # ---- telling
 

@@ -7,6 +7,7 @@ import sys
 import tempfile
 import tomllib
 from collections.abc import Iterable, Sequence
+from functools import partial
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -22,12 +23,16 @@ from app.state import (
 )
 from app.state.table import number_text
 from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs
-from app.words import share_in_words
+from app.words import screen_in_words
 from proofing.errors import OutputError, PhotographError, ProofingError
+from proofing.findings.words import share_in_words
+from proofing.viewing import glazings
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
-    from proofing.proof import Baked, Engine, Proof
+    from proofing.engine import Baked, Engine
+    from proofing.findings.finding import Finding
+    from proofing.proof import Proof
 
 NODES = 65
 """Nodes a side of the lattice for anything that is written or counted."""
@@ -44,7 +49,7 @@ def _open(setting: Setting, progress: Progress) -> tuple[Catalogue, Job]:
 
 
 def _engine() -> Engine:
-    from proofing.proof import Engine
+    from proofing.engine import Engine
 
     return Engine()
 
@@ -159,11 +164,12 @@ def _write_pair(
     setting: Setting, path: Path, progress: Progress, *, overwrite: bool = False
 ) -> tuple[Job, Proof, list[str]]:
     from app.pair import compose, write_pair
+    from proofing.proof import prove
 
     _, job = _open(setting, progress)
     engine = _engine()
     progress.say(f"Printing; {FIRST_TIME}")
-    proof = engine.prove(job.request, nodes=NODES)
+    proof = prove(engine, job.request)
     progress.say(f"Writing {path.name}…")
     notes = notes_of(proof.baked)
     image = compose(proof, job.setting, job.facts, notes=notes)
@@ -176,8 +182,9 @@ def _write_pair(
 
 
 def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> int:
-    """Print what files are and what gets lost."""
+    """Print what files are, what gets lost and where, and what would help."""
     from proofing.photograph import read_photograph
+    from proofing.proof import prove
 
     catalogue = load_catalogue()
     setting = canonical(setting, catalogue)
@@ -196,11 +203,14 @@ def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> i
                 paragraphs: list[str] = []
             else:
                 job = prepare(setting.change(photograph=name), catalogue, photograph)
-                proof = engine.prove(job.request, nodes=NODES)
+                proof = prove(
+                    engine, job.request, stocks=catalogue.stocks, glazings=glazings(),
+                    progress=partial(_tell_share, progress, Path(name).name),
+                )  # fmt: skip
                 notes = notes_of(proof.baked)
                 report = _report(name, job, proof, notes)
                 paragraphs = [job.sentence, file_in_words(job), *notes,
-                              *marks_in_words(job.setting, proof)]  # fmt: skip
+                              *proof_in_words(job.setting, proof)]  # fmt: skip
         if "error" in report:
             print(f"stocklight: {report['error']}", file=sys.stderr)
         reports.append(report)
@@ -210,6 +220,10 @@ def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> i
     if as_json:
         print_json(reports)
     return 2 if failed else 0
+
+
+def _tell_share(progress: Progress, name: str, done: float) -> None:
+    progress.say(f"{name}: {100 * done:.0f} %")
 
 
 def _failure(name: str, setting: Setting, error: ProofingError) -> dict[str, Any]:
@@ -240,11 +254,45 @@ def _report(name: str, job: Job, proof: Proof, notes: list[str]) -> dict[str, An
                 "share": float(mark.share),
                 "pixels": int(mark.pixels),
                 "title": mark.kind.title,
+                "places": mark.places,
+                "rest_share": float(mark.rest_share),
             }
             for mark in proof.marks
             if mark.kind in job.setting.marks
         ],
+        "verdict": proof.verdict,
+        "screen_against_print": {**dataclasses.asdict(proof.screen), "off": proof.screen_is_off},
+        "findings": [
+            _finding(finding) for finding in proof.findings if finding.kind in job.setting.marks
+        ],
     }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    """A finding for machines; boxes and outlines in pixels of the file."""
+    region = finding.region
+    return {
+        "kind": finding.kind.value,
+        "reason": finding.reason,
+        "share": region.share,
+        "pixels": round(region.pixels),
+        "where": region.where,
+        "box": list(region.box),
+        "outlines": [[[round(float(v), 1) for v in point] for point in line]
+                     for line in region.outlines],
+        "numbers": {name: round(value, 4) for name, value in finding.numbers.items()},
+        "sentence": finding.sentence,
+        "advice": [
+            {
+                "action": advice.action.value,
+                "sentence": advice.sentence,
+                "setting": None if advice.setting is None else dict([advice.setting]),
+                "share": advice.share,
+                "amount": advice.amount,
+            }
+            for advice in finding.advice
+        ],
+    }  # fmt: skip
 
 
 def file_in_words(job: Job) -> str:
@@ -257,6 +305,17 @@ def file_in_words(job: Job) -> str:
         f"The file: {facts.width} × {facts.height} px, {facts.mode}, {bits}, {profile} "
         f"({facts.profile_status}){ppi}. On paper: {number_text(job.ppi, 0)} ppi."
     )
+
+
+def proof_in_words(setting: Setting, proof: Proof) -> list[str]:
+    """The verdict, the shares, and each place with what would help."""
+    said = [screen_in_words(proof.screen)] if proof.screen_is_off else []
+    said += [proof.verdict, *marks_in_words(setting, proof)]
+    shown = [finding for finding in proof.findings if finding.kind in setting.marks]
+    for number, finding in enumerate(shown, start=1):
+        said.append(f"{number}. {finding.sentence}")
+        said += [f"   – {advice.sentence}" for advice in finding.advice]
+    return said
 
 
 def marks_in_words(setting: Setting, proof: Proof) -> list[str]:
@@ -303,7 +362,7 @@ def _view_without_window(setting: Setting) -> int:
     with Progress() as progress:
         job, proof, notes = _write_pair(setting, path, progress)
     print_paragraphs([job.sentence, file_in_words(job), *notes,
-                       *marks_in_words(job.setting, proof),
+                       *proof_in_words(job.setting, proof),
                        f"Written instead of a window: {path}"])  # fmt: skip
     return 0
 

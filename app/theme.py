@@ -140,6 +140,8 @@ QRadioButton::indicator:checked {{
     background: qradialgradient(cx: 0.5, cy: 0.5, radius: 0.5, fx: 0.5, fy: 0.5,
         stop: 0 {TEXT}, stop: 0.5 {TEXT}, stop: 0.6 {FIELD}, stop: 1 {FIELD});
 }}
+QSlider {{ border: 1px solid transparent; border-radius: 3px; }}
+QSlider:focus {{ border: 1px solid {FOCUS}; }}
 QListView {{
     background: transparent; border: 1px solid transparent; border-radius: 4px; outline: none;
 }}

@@ -13,8 +13,10 @@ from proofing.findings.kinds import Kind
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
+    from proofing.engine import Baked, Engine, Probe
     from proofing.photograph import Photograph
-    from proofing.proof import Baked, Engine, Probe
+    from proofing.proof import Proof, Prover
+    from proofing.request import ProofRequest
 
 
 @dataclass(frozen=True)
@@ -28,7 +30,7 @@ class Tools:
 def load_tools() -> Tools:
     """The catalogue and an engine. Slow the first time: it imports the colour science."""
     from proofing.catalogue import Catalogue
-    from proofing.proof import Engine
+    from proofing.engine import Engine
 
     return Tools(Catalogue.load(), Engine())
 
@@ -79,20 +81,36 @@ def read_picture(path: str) -> tuple[str, Photograph]:
     return path, read_photograph(Path(path))
 
 
-def probe_at(engine: Engine, baked: Baked, row: int, column: int) -> Probe:
-    """One pixel followed all the way; its marks hold what is clipped in the file, too."""
+def probe_at(
+    engine: Engine, baked: Baked, row: int, column: int, proof: Proof | None = None
+) -> Probe:
+    """One pixel followed all the way; with a proof, its marks are those of its place, too."""
     photograph = baked.request.photograph
     probe = engine.probe(baked.request, photograph.codes[row, column])
-    here = (slice(row, row + 1), slice(column, column + 1))
-    alpha, clipped = photograph.alpha, photograph.clip.clipped
-    seen = baked.print_view(
-        photograph.codes[here],
-        None if alpha is None else alpha[here],
-        None if clipped is None else clipped[here],
-    )
-    if seen.bits.item() & Kind.CLIPPED_IN_FILE.bit:
-        probe = replace(probe, marks=(*probe.marks, Kind.CLIPPED_IN_FILE))
-    return probe
+    marks = set(probe.marks)
+    if photograph.is_clipped(row, column):
+        marks.add(Kind.CLIPPED_IN_FILE)
+    if proof is not None:
+        marks |= {kind for kind in _OF_PLACES if proof.bears(kind, row, column)}
+    return replace(probe, marks=tuple(kind for kind in Kind if kind in marks))
+
+
+_OF_PLACES = frozenset(Kind) - {Kind.OUT_OF_GAMUT, Kind.BEYOND_SCREEN, Kind.CLIPPED_IN_FILE}
+
+
+def glance_at(engine: Engine, request: ProofRequest, cancel: Callable[[], bool]) -> Proof:
+    """A provisional proof."""
+    from proofing.proof import glance
+
+    return glance(engine, request, cancel=cancel)
+
+
+def prover_of(tools: Tools, request: ProofRequest) -> Prover:
+    """What proves a request against all that could be chosen instead."""
+    from proofing.proof import Prover
+    from proofing.viewing import glazings
+
+    return Prover(tools.engine, request, tools.catalogue.stocks, glazings())
 
 
 def save_pair(
@@ -105,9 +123,10 @@ def save_pair(
     """Write what the window shows as one picture; the suffix is added where there is none."""
     from app.job import notes_of, prepare
     from app.pair import compose, write_pair
+    from proofing.proof import prove
 
     target = Path(path) if Path(path).suffix else Path(path).with_suffix(".png")
     job = prepare(setting, tools.catalogue, photograph)
-    proof = tools.engine.prove(job.request, cancel=cancel)
+    proof = prove(tools.engine, job.request, cancel=cancel)
     image = compose(proof, job.setting, job.facts, notes=notes_of(proof.baked))
     write_pair(target, image, job.request.screen.profile, job.inputs)

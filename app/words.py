@@ -5,35 +5,31 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from proofing.screen import ScreenAgainstPrint
     from proofing.viewing import Glazing, RoomExcess
 
 
+_DIMMEST_CD_M2 = 40.0  # below it a screen is of no use for work, common practice
 _BY_SURROUND = 1.25  # more than luminances explain: the surround has a part in it
 _EYE_PPI_INCHES = 3438.0  # 1 / tan(1'): one minute of arc, common practice for a good eye
 _ENOUGH_PPI = 300.0  # common practice: finer is not asked of a print, however near
 
 
-def share_in_words(share: float) -> str:
-    """A share as a percentage that a person can read.
-
-    Parameters
-    ----------
-    share
-        0 to 1.
-
-    Examples
-    --------
-    >>> [share_in_words(x) for x in (0, 0.00002, 0.0123, 0.5, 0.99999, 1)]
-    ['none', 'under 0.1 %', '1.2 %', '50 %', 'over 99.9 %', '100 %']
-    """
-    if share <= 0:
-        return "none"
-    if share < 0.001:
-        return "under 0.1 %"
-    if 0.999 < share < 1:
-        return "over 99.9 %"
-    percent = share * 100
-    return f"{percent:.1f} %" if percent < 9.95 else f"{percent:.0f} %"
+def screen_in_words(screen: ScreenAgainstPrint) -> str:
+    """How the screen's white compares with the paper's, and what to turn."""
+    brighter = "brighter" if screen.stops > 0 else "darker"
+    looks = "darker" if screen.stops > 0 else "lighter"
+    lux = screen.illuminance_to_set_lux
+    light = "" if lux is None else f"light the print with {lux:.0f} lx"
+    setting = f"set the screen to {screen.luminance_to_set_cd_m2:.0f} cd/m²"
+    if screen.luminance_to_set_cd_m2 < _DIMMEST_CD_M2:
+        setting = "" if light else setting  # no one works on a screen as dim as that
+    remedy = ", or ".join(part for part in (setting, light) if part)
+    return (
+        f"Your screen's white, {screen.screen_cd_m2:.0f} cd/m², is {abs(screen.stops):.1f} stops "
+        f"{brighter} than bare paper in this room, {screen.paper_cd_m2:.0f} cd/m²: beside it the "
+        f"print looks {looks} than you expect. To compare the two, {remedy}."
+    )
 
 
 def room_in_words(excess: RoomExcess) -> str:

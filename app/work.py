@@ -14,9 +14,11 @@ URGENCY = {
     "open": 2,
     "check": 2,
     "bake": 3,
+    "glance": 5,
     "save": 4,
     "fine": 6,
     "prove": 7,
+    "advise": 7,
     "notes": 8,
 }
 WORDS = {
@@ -26,7 +28,8 @@ WORDS = {
     "bake": "Printing…",
     "fine": "Printing finely…",
     "view": "Drawing…",
-    "prove": "Measuring the whole picture…",
+    "prove": "Looking for what is lost…",
+    "advise": "Working out what would help…",
     "save": "Saving the pair…",
 }
 PREPARING = "Preparing, once on this computer (about ten seconds)…"

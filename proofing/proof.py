@@ -1,276 +1,97 @@
-"""From a request to a proof: runs the stages, keeps what can be used again, can be called off.
+"""The proof of a picture on a stock in a room: findings, advice and a verdict.
 
-:class:`ProofRequest` captures everything one proof depends on. An :class:`Engine` bakes it to a
-table (:class:`Baked`) that carries pixels of any crop or scale to the screen, and proves a whole
-picture (:class:`Proof`). Caches follow the stages: a new light does not redo the printing, a new
-screen does not redo the room.
+:func:`prove` scans the picture, joins what is lost to places, and computes what would help;
+:func:`glance` tells within a fraction of a second, from a reduced copy, what to expect.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import dataclasses
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from proofing.colorimetry import (
-    PCS_WHITE_XYZ,
-    Float,
-    Lab_to_XYZ,
-    XYZ_to_Lab,
-    Y_to_density,
+from proofing.colorimetry import PCS_WHITE_XYZ, Float, Lab_to_XYZ, XYZ_to_Lab
+from proofing.engine import NODES_MOVING, NODES_RESTING, Baked, Cancel, Engine
+from proofing.findings.advice import (
+    MOST_LUX,
+    Action,
+    Advice,
+    ShadowCells,
+    lift_needed,
+    light_needed,
+    saturation_to_keep,
+    seen_through,
 )
+from proofing.findings.cover import MARKED_FROM
+from proofing.findings.finding import Finding, KindShare
 from proofing.findings.kinds import Kind
-from proofing.findings.marks import DROWNED_STEPS, SCALARS, MarkShare, marks_for, tone_channels
-from proofing.lattice import Applied, Clip, Lattice, Output, Shaper, apply
-from proofing.lattice.table import in_parts
-from proofing.photograph import Encoding
-from proofing.printing import (
-    Source,
-    Stock,
-    map_colours,
-    print_colours,
-    spectra_of,
-)
-from proofing.printing.space import XYZ_to_ucs
-from proofing.recent import Recent
+from proofing.findings.losses import LossMap, loss_maps
+from proofing.findings.regions import Region, Regions, find_regions
+from proofing.findings.scan import CELL, Scan, scan, working_factor
+from proofing.findings.sight import pixel_arcmin
+from proofing.findings.stage import Stage
+from proofing.findings.words import sentence, share_in_words
+from proofing.photograph import Photograph
+from proofing.printing import Intent, Rendering, Stock
 from proofing.request import ProofRequest
-from proofing.screen import Screen
-from proofing.viewing import Plan, Room, RoomExcess, radiance
+from proofing.screen import ScreenAgainstPrint, screen_against_print
+from proofing.viewing import Glazing
+from proofing.viewing.room import print_weights
 
-Cancel = Callable[[], bool]
-UInt8 = npt.NDArray[np.uint8]
+Progress = Callable[[float], None]
 
-NODES_MOVING = 33
-"""Nodes of the table while a control moves."""
-NODES_RESTING = 65
-"""Nodes when it rests."""
-
-_DEEPEST = 10.0  # dE00; margins of the screen are not told apart beyond
-_CHUNK = 8192
-
-
-@dataclass(frozen=True, eq=False)
-class View:
-    """Pixels carried to the screen.
-
-    Attributes
-    ----------
-    bgrx
-        (H, W, 4) uint8.
-    bits
-        (H, W) uint8, one bit per :class:`~proofing.findings.kinds.Kind`.
-    """
-
-    bgrx: UInt8
-    bits: UInt8
-
-
-@dataclass(frozen=True, eq=False)
-class Probe:
-    """One colour, followed all the way in float64.
-
-    Attributes
-    ----------
-    codes
-        (3,) in the photograph's own units.
-    source_Lab
-        (3,) in the file, media-relative, D50.
-    wanted_Lab, print_Lab
-        (3,) absolute, D50, M1: without and with the stock's gamut.
-    density
-        Visual density of the print, against the perfect diffuser.
-    luminance_cd_m2
-        What reaches the eye in the room.
-    miss_delta_E
-        dE00 between wanted and printed.
-    steps_above_black
-        Just-noticeable steps from the file's black as printed to this tone, in the room.
-    marks
-        The kinds that hold for this colour, apart from what is clipped in the file.
-    """
-
-    codes: tuple[float, ...]
-    source_Lab: Float
-    wanted_Lab: Float
-    print_Lab: Float
-    density: float
-    luminance_cd_m2: float
-    miss_delta_E: float
-    steps_above_black: float
-    marks: tuple[Kind, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class _Nodes:
-    """The photograph's colours at the nodes of a table."""
-
-    shaper: Shaper
-    XYZ: Float
-    Lab: Float
-
-
-@dataclass(frozen=True, eq=False)
-class _Printed:
-    """Printed nodes; spectra in single precision."""
-
-    miss: Float
-    reflectance: npt.NDArray[np.float32]
-    emission: npt.NDArray[np.float32] | None
-
-
-@dataclass(frozen=True, eq=False)
-class Baked:
-    """A request baked to tables, ready for pixels.
-
-    Attributes
-    ----------
-    request
-        What was asked.
-    nodes
-        Along each edge of the table.
-    lattice, photograph_lattice
-        From codes to the print, and to the photograph itself, on the screen.
-    plan
-        The observer's.
-    paper_XYZ_cd_m2, black_XYZ_cd_m2
-        (3,) bare paper and the densest black in the room.
-    paper_rgb, wall_rgb
-        (3,) screen codes 0..1 of bare paper and of the wall it hangs on.
-    """
-
-    request: ProofRequest
-    nodes: int
-    lattice: Lattice = field(repr=False)
-    photograph_lattice: Lattice = field(repr=False)
-    plan: Plan = field(repr=False)
-    paper_XYZ_cd_m2: Float
-    black_XYZ_cd_m2: Float
-    paper_rgb: Float
-    wall_rgb: Float
-
-    @property
-    def paper_bgr(self) -> UInt8:
-        """(3,) uint8, blue first."""
-        return np.round(self.paper_rgb[::-1] * 255.0).astype(np.uint8)
-
-    @property
-    def wall_bgr(self) -> UInt8:
-        """(3,) uint8, blue first."""
-        return np.round(self.wall_rgb[::-1] * 255.0).astype(np.uint8)
-
-    @property
-    def room_excess(self) -> RoomExcess:
-        """By how much the room is brighter than the screen can be."""
-        return self.plan.room_excess
-
-    @property
-    def paper_white_cd_m2(self) -> float:
-        """Luminance of bare paper in the room."""
-        return float(self.paper_XYZ_cd_m2[1])
-
-    @property
-    def paper_black_cd_m2(self) -> float:
-        """Luminance of the densest black in the room, veil included."""
-        return float(self.black_XYZ_cd_m2[1])
-
-    @property
-    def contrast(self) -> float:
-        """Paper white to black in the room."""
-        return self.paper_white_cd_m2 / self.paper_black_cd_m2
-
-    def print_view(
-        self,
-        codes: npt.NDArray[Any],
-        alpha: UInt8 | None = None,
-        clipped: npt.NDArray[np.bool_] | None = None,
-        out: UInt8 | None = None,
-        bits_out: UInt8 | None = None,
-        workers: int = 2,
-        cancel: Cancel | None = None,
-    ) -> View:
-        """The print of some pixels, as the screen shows it.
-
-        Parameters
-        ----------
-        codes
-            (H, W, 3) of the photograph or of a level of it.
-        alpha
-            (H, W); transparent places show bare paper.
-        clipped
-            (H, W) where the photograph says so itself, see `Photograph.clip`.
-        out, bits_out
-            Buffers to use again.
-        workers, cancel
-            As for :func:`proofing.lattice.apply`.
-        """
-        made = apply(
-            self.lattice,
-            codes,
-            marks=marks_for(self.request.gamut_tolerance),
-            clip=self.clip(clipped),
-            alpha=alpha,
-            bare_paper=self.paper_rgb,
-            out=out,
-            bits_out=bits_out,
-            workers=workers,
-            cancel=cancel,
-        )
-        assert made.bgrx is not None and made.bits is not None
-        return View(made.bgrx, made.bits)
-
-    def photograph_view(
-        self,
-        codes: npt.NDArray[Any],
-        alpha: UInt8 | None = None,
-        out: UInt8 | None = None,
-        workers: int = 2,
-        cancel: Cancel | None = None,
-    ) -> UInt8:
-        """The photograph itself on the same screen, its white the screen's white, (H, W, 4)."""
-        made = apply(
-            self.photograph_lattice, codes, alpha=alpha, out=out, workers=workers, cancel=cancel
-        )
-        assert made.bgrx is not None
-        return made.bgrx
-
-    def clip(self, clipped: npt.NDArray[np.bool_] | None = None) -> Clip:
-        """What counts as clipped in the photograph's file, for the kernel."""
-        ends = self.request.photograph.clip
-        if clipped is not None:
-            return Clip(mask=clipped, bit=None)
-        return Clip(top=ends.top, bottom=ends.bottom, bit=None)
-
-
-class _Tables(NamedTuple):
-    """All of :class:`Baked` but the request, which would keep a photograph alive."""
-
-    nodes: int
-    lattice: Lattice
-    photograph_lattice: Lattice
-    plan: Plan
-    paper_XYZ_cd_m2: Float
-    black_XYZ_cd_m2: Float
-    paper_rgb: Float
-    wall_rgb: Float
+MOST_FINDINGS = 8
+"""No more places than this are pointed at; the rest is summed up."""
+MOST_OF_A_KIND = 3
+PROVISIONAL_PIXELS = 600_000
+"""A reduced copy of at most so many pixels tells what to expect."""
+SCREEN_OFF_STOPS = 1.0 / 3.0
+"""A screen's white further than this from the print's paper white stands above all findings."""
+NOTHING_LOST = 0.005
+"""Up to this share of lost detail and flattened colour, a stock holds the picture."""
+LITTLE_LOST = 0.03
+MUCH_LOST = 0.10
+WORTH_A_CHANGE = 0.6
+"""Another stock, pane or intent is advised if it leaves at most this share of the loss."""
+_SAMPLES = 240
 
 
 @dataclass(frozen=True, eq=False)
 class Proof:
-    """A whole picture proved.
+    """What is lost, where, and what would save it.
 
     Attributes
     ----------
     baked
-        The tables.
+        The tables that carry pixels to the screen.
+    stage
+        How far it has come.
+    findings
+        The worst first, at most :data:`MOST_FINDINGS`.
     marks
-        Shares of every kind, in their order.
+        Every kind over the whole picture, in their order.
+    maps
+        (R, C) share of each cell's pixels that is lost, 0..1, by kind.
+    cell_px
+        Side of a cell in pixels of the file.
+    screen
+        The screen's white against the print's paper.
+    verdict
+        One line for the whole picture.
     """
 
     baked: Baked
-    marks: tuple[MarkShare, ...]
+    stage: Stage
+    findings: tuple[Finding, ...]
+    marks: tuple[KindShare, ...]
+    maps: Mapping[Kind, npt.NDArray[np.float32]] = field(repr=False)
+    cell_px: int
+    screen: ScreenAgainstPrint
+    verdict: str
 
     @property
     def request(self) -> ProofRequest:
@@ -278,299 +99,600 @@ class Proof:
         return self.baked.request
 
     def share(self, kind: Kind) -> float:
-        """Share of one kind, 0..1."""
-        return next(mark.share for mark in self.marks if mark.kind is kind)
+        """Share of the picture that one kind takes, 0..1."""
+        return next(found.share for found in self.marks if found.kind is kind)
+
+    @property
+    def is_complete(self) -> bool:
+        """Whether nothing more will be known."""
+        return self.stage is Stage.COMPLETE
+
+    def bears(self, kind: Kind, row: int, column: int) -> bool:
+        """Whether a pixel of the file lies in a cell that bears a mark."""
+        share = self.maps[kind][row // self.cell_px, column // self.cell_px]
+        return bool(share >= MARKED_FROM)
+
+    @property
+    def screen_is_off(self) -> bool:
+        """Whether the screen's white is too far from the paper's to judge darkness by eye."""
+        return abs(self.screen.stops) > SCREEN_OFF_STOPS
 
 
-class Engine:
-    """Runs the stages and remembers their results. Thread-safe; no global state.
+def prove(
+    engine: Engine,
+    request: ProofRequest,
+    *,
+    stocks: Sequence[Stock] = (),
+    glazings: Sequence[Glazing] = (),
+    cancel: Cancel | None = None,
+    progress: Progress | None = None,
+) -> Proof:
+    """Scan a picture, find what is lost, and work out what would help.
 
     Parameters
     ----------
-    workers
-        Threads for baking and pixels.
+    engine
+        Bakes; its caches are used.
+    request
+        The setting.
+    stocks, glazings
+        What could be chosen instead.
+    cancel
+        As for :meth:`Engine.bake`.
+    progress
+        Told the share done, 0..1.
+
+    Raises
+    ------
+    Cancelled
+        `cancel` said so.
+    """
+    prover = Prover(engine, request, stocks, glazings)
+    prover.scan(cancel, None if progress is None else lambda done: progress(0.7 * done))
+    return prover.advise(
+        cancel, None if progress is None else lambda done: progress(0.7 + 0.3 * done)
+    )
+
+
+class Prover:
+    """Proves in two steps, each of which can be called off and begun again.
+
+    Parameters
+    ----------
+    engine, request, stocks, glazings
+        As for :func:`prove`.
     """
 
-    def __init__(self, workers: int = 2) -> None:
-        self.workers = workers
-        self._nodes: Recent[_Nodes] = Recent(4)
-        self._sources: Recent[Source] = Recent(8)
-        self._printed: Recent[_Printed] = Recent(4)
-        self._radiance: Recent[Float] = Recent(4)
-        self._photographs: Recent[Lattice] = Recent(4)
-        self._baked: Recent[_Tables] = Recent(8)
+    def __init__(
+        self,
+        engine: Engine,
+        request: ProofRequest,
+        stocks: Sequence[Stock] = (),
+        glazings: Sequence[Glazing] = (),
+    ) -> None:
+        self.request = request
+        self._job = _Job(engine, request)
+        self._glazings = tuple(glazings)
+        self._stocks = tuple(stocks)
+        self._looked: _Looked | None = None
+        self._elsewhere = _Elsewhere(self._job, stocks)
 
-    def bake(
-        self, request: ProofRequest, nodes: int = NODES_MOVING, cancel: Cancel | None = None
-    ) -> Baked:
-        """Bake a request.
-
-        Parameters
-        ----------
-        request
-            What to prove.
-        nodes
-            Along each edge of the table, see :data:`NODES_MOVING` and :data:`NODES_RESTING`.
-        cancel
-            Asked between parts of the work; True calls it off.
-
-        Raises
-        ------
-        Cancelled
-            `cancel` said so.
-        ProfileError
-            A profile lacks what the request needs.
-        """
-        key = (request.key, nodes)
-        known = self._baked.get(key)
-        if known is not None:
-            return Baked(request, *known)
-        encoding = request.photograph.encoding
-        node = self._nodes.make(
-            (encoding.key, nodes), lambda: self._source_nodes(encoding, nodes, cancel)
+    def scan(self, cancel: Cancel | None = None, progress: Progress | None = None) -> Proof:
+        """Scan every pixel; the findings are without advice."""
+        self._job.cancel = cancel
+        self._looked = self._job.look(
+            self.request.photograph, NODES_RESTING, Stage.SCANNED, progress
         )
-        printed = self._printed.make(
-            (request.print_key, nodes), lambda: self._print(request, node, cancel)
-        )
-        XYZ = self._radiance.make(
-            (request.room_key, nodes), lambda: self._hang(request, printed, cancel)
-        )
-        paper, black = ends_in_room(request.stock, request.room)
-        plan = request.observer.plan(request.room, request.screen, paper)
-        screen = request.screen
-        Y_black = self._printed_black(request)
-        values = np.empty((len(XYZ), 3 + len(SCALARS)), dtype=np.float32)
+        return self._looked.proof
 
-        def fill(start: int) -> None:
-            part = slice(start, start + _CHUNK)
-            encoded = screen.encode(plan.to_screen(XYZ[part]))
-            values[part, :3] = encoded.RGB
-            values[part, 3] = printed.miss[part]
-            values[part, 4] = np.maximum(encoded.beyond, -_DEEPEST)
-            values[part, 5:] = tone_channels(XYZ[part, 1], node.Lab[part, 0], paper[1], Y_black)
+    def advise(self, cancel: Cancel | None = None, progress: Progress | None = None) -> Proof:
+        """Work out what would help. What was computed before it was called off is kept."""
+        if self._looked is None:
+            self.scan(cancel)
+        looked = self._looked
+        assert looked is not None
+        self._job.cancel = cancel
+        self._elsewhere.progress = progress
+        findings = self._job.advise(looked, self._elsewhere, self._stocks, self._glazings)
+        return dataclasses.replace(looked.proof, findings=findings, stage=Stage.COMPLETE)
 
-        in_parts(fill, range(0, len(XYZ), _CHUNK), workers=self.workers, cancel=cancel)
-        lattice = Lattice(
-            values.reshape(nodes, nodes, nodes, -1), SCALARS, node.shaper, f"print/{key}"
-        )
-        ends = screen.encode(
-            plan.to_screen(
-                np.stack([paper, request.room.wall_reflectance * request.room.white_XYZ_cd_m2])
-            )
-        )
-        tables = _Tables(
-            nodes=nodes,
-            lattice=lattice,
-            photograph_lattice=self._photographs.make(
-                (encoding.key, screen.key, nodes), lambda: self._photograph(node, screen, cancel)
-            ),
-            plan=plan,
-            paper_XYZ_cd_m2=paper,
-            black_XYZ_cd_m2=black,
-            paper_rgb=ends.RGB[0],
-            wall_rgb=ends.RGB[1],
-        )
-        self._baked.put(key, tables)
-        return Baked(request, *tables)
 
-    def prove(
-        self, request: ProofRequest, nodes: int = NODES_RESTING, cancel: Cancel | None = None
-    ) -> Proof:
-        """Bake a request and count the marks over the whole picture; parameters as :meth:`bake`."""
-        baked = self.bake(request, nodes, cancel)
-        photograph = request.photograph
-        counted: Applied = apply(
-            baked.lattice,
-            photograph.codes,
-            output=Output.NOTHING,
-            marks=marks_for(request.gamut_tolerance),
-            clip=baked.clip(photograph.clip.clipped),
-            alpha=photograph.alpha,
-            write_bits=False,
-            workers=self.workers,
-            cancel=cancel,
+def glance(engine: Engine, request: ProofRequest, cancel: Cancel | None = None) -> Proof:
+    """A provisional proof, from a reduced copy and a coarse table, in a fraction of a second.
+
+    Parameters as for :func:`prove`. Detail finer than the copy's pixels is not in it, and there is
+    no advice.
+    """
+    small = _small(request.photograph, PROVISIONAL_PIXELS)
+    return _Job(engine, request, cancel).look(small, NODES_MOVING, Stage.PROVISIONAL).proof
+
+
+@dataclass(frozen=True, eq=False)
+class _Looked:
+    """A scan, taken apart."""
+
+    proof: Proof
+    scan: Scan
+    sources: tuple[LossMap, ...]
+    """The map that each finding was taken from."""
+
+
+class _Job:
+    """One proof: the request and what it is done with."""
+
+    def __init__(self, engine: Engine, request: ProofRequest, cancel: Cancel | None = None) -> None:
+        self.engine = engine
+        self.request = request
+        self.cancel = cancel
+        self.white_cd_m2 = float(request.room.white_XYZ_cd_m2[1])
+
+    # ---- looking -----------------------------------------------------------------------------
+
+    def scan(
+        self,
+        request: ProofRequest,
+        photograph: Photograph,
+        nodes: int,
+        progress: Progress | None = None,
+    ) -> tuple[Scan, tuple[LossMap, ...]]:
+        """Scan a picture or a level of it."""
+        lattice = self.engine.bake_scan(request, nodes, self.cancel)
+        found = scan(
+            lattice,
+            photograph,
+            arcmin=_arcmin(request, photograph),
+            tolerance=request.gamut_tolerance,
+            workers=self.engine.workers,
+            cancel=self.cancel,
+            progress=progress,
         )
-        shares = []
-        for kind in Kind:
-            bit = kind.bit.bit_length() - 1
-            shares.append(MarkShare(kind, int(counted.counts[bit]), counted.share(bit)))
-        return Proof(baked, tuple(shares))
+        return found, loss_maps(found, float(request.room.white_XYZ_cd_m2[1]))
 
-    def probe(self, request: ProofRequest, codes: npt.NDArray[Any]) -> Probe:
-        """Follow one colour all the way, without the table.
+    def look(
+        self,
+        photograph: Photograph,
+        nodes: int,
+        stage: Stage,
+        progress: Progress | None = None,
+    ) -> _Looked:
+        """Find what is lost, without advice."""
+        request = self.request
+        scanned, maps = self.scan(request, photograph, nodes, progress)
+        total = float(scanned.pixels.sum())
+        scale = photograph.reduction
+        placed = [(loss, _places(loss, scanned, request.photograph, scale)) for loss in maps]
+        chosen = _choose(placed)
+        findings = tuple(self.finding(loss, region, scanned) for loss, region in chosen)
+        baked = self.engine.bake(request, nodes, self.cancel)
+        kinds = tuple(
+            _kind_share(kind, [r for m, r in placed if m.kind is kind], findings, total, scale)
+            for kind in Kind
+        )
+        screen = screen_against_print(
+            request.screen, baked.paper_white_cd_m2, request.room.illuminance_lux
+        )
+        result = Proof(
+            baked=baked,
+            stage=stage,
+            findings=findings,
+            marks=kinds,
+            maps=_cell_shares(maps, scanned),
+            cell_px=scanned.cell_px * scale,
+            screen=screen,
+            verdict=verdict(kinds),
+        )
+        return _Looked(result, scanned, tuple(loss for loss, _ in chosen))
 
-        Parameters
-        ----------
-        request
-            The setting.
-        codes
-            (3,) one pixel of ``photograph.codes``.
-        """
-        codes = np.asarray(codes)
+    def finding(self, loss: LossMap, region: Region, scanned: Scan) -> Finding:
+        """Numbers and words for one region."""
+        lost = np.where(region.cells, loss.lost, 0.0)
+        weight = float(lost.sum())
+
+        def mean(name: str) -> float:
+            return float((loss.numbers[name] * lost).sum() / weight)
+
+        reason = ""
+        numbers: dict[str, float] = {}
+        if loss.kind in (Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS):
+            if "bare" in loss.numbers:
+                reason = "bare"
+            else:
+                reason = "coarse" if mean("coarse") > 0.5 else "fine"
+                numbers = {"file": mean("file"), "print": mean("print")}
+        elif loss.kind is Kind.OUT_OF_GAMUT:
+            numbers = self._miss_numbers(self._samples(region, loss))
+        elif loss.kind is Kind.FLATTENED_COLOUR:
+            numbers = {"wanted": mean("wanted"), "printed": mean("printed")}
+            numbers["hue_deg"] = self._miss_numbers(self._samples(region, loss))["hue_deg"]
+        elif loss.kind is Kind.CLIPPED_IN_FILE:
+            reason = _clipped_channels(loss, region)
+        elif loss.kind is Kind.BANDING_RISK:
+            numbers = {"step": mean("step")}
+        return Finding(
+            loss.kind,
+            reason,
+            region,
+            numbers,
+            sentence(loss.kind, reason, region.where, region.share, numbers),
+        )
+
+    def _samples(self, region: Region, loss: LossMap) -> Float:
+        """Colours of a region, media-relative XYZ, (N, 3): the middles of its worst cells."""
+        photograph = self.request.photograph
+        rows, columns = np.nonzero(region.cells & (loss.lost > 0.0))
+        order = np.argsort(-loss.lost[rows, columns] * loss.loss[rows, columns], kind="stable")
+        step = max(1, len(order) // _SAMPLES)
+        chosen = order[::step]
+        cell = photograph.height / region.cells.shape[0], photograph.width / region.cells.shape[1]
+        y = np.minimum(((rows[chosen] + 0.5) * cell[0]).astype(int), photograph.height - 1)
+        x = np.minimum(((columns[chosen] + 0.5) * cell[1]).astype(int), photograph.width - 1)
+        codes = np.asarray(photograph.codes[y, x])
         scale = float(np.iinfo(codes.dtype).max) if codes.dtype.kind == "u" else 1.0
-        codes01 = np.clip(codes.astype(np.float64) / scale, 0.0, 1.0)[None]
-        values, detail = self._follow(request, codes01)
-        tolerance = request.gamut_tolerance
-        source_Lab, wanted, printed, XYZ = detail
-        named = dict(zip(SCALARS, values[0, 3:], strict=True))
-        marks = [
-            kind
-            for kind, mark in zip(Kind, marks_for(tolerance), strict=True)
-            if kind is not Kind.CLIPPED_IN_FILE
-            and all((named[name] > at) == above for name, at, above in mark.conditions)
-        ]
-        return Probe(
-            codes=tuple(float(c) for c in codes),
-            source_Lab=source_Lab[0],
-            wanted_Lab=XYZ_to_Lab(wanted)[0],
-            print_Lab=XYZ_to_Lab(printed)[0],
-            density=float(Y_to_density(printed[0, 1])),
-            luminance_cd_m2=float(XYZ[0, 1]),
-            miss_delta_E=max(0.0, float(named["miss"])),
-            steps_above_black=float(named["drowning"]) + DROWNED_STEPS,
-            marks=tuple(marks),
-        )
+        codes01 = np.clip(codes.astype(np.float64) / scale, 0.0, 1.0)
+        return photograph.encoding.to_XYZ(codes01)
 
-    def colour_function(self, request: ProofRequest) -> Callable[[Float], Float]:
-        """The whole chain in float64, codes 0..1 (M, 3) to (M, 3 + scalars), without a table.
+    def _miss_numbers(self, XYZ: Float) -> dict[str, float]:
+        mapped = self.engine.map_colours(self.request, XYZ)
+        outside = mapped.miss > self.request.gamut_tolerance
+        if not outside.any():
+            outside[np.argmax(mapped.miss)] = True
+        wanted, printed = XYZ_to_Lab(mapped.wanted[outside]), XYZ_to_Lab(mapped.printed[outside])
+        C = [np.hypot(Lab[:, 1], Lab[:, 2]) for Lab in (wanted, printed)]
+        ab = np.hypot(*(printed - wanted)[:, 1:].T)
+        a, b = wanted[:, 1:].mean(axis=0)
+        return {
+            "miss": float(mapped.miss[outside].mean()),
+            "miss_95": float(np.percentile(mapped.miss[outside], 95)),
+            "delta_L": float((printed - wanted)[:, 0].mean()),
+            "delta_C": float((C[1] - C[0]).mean()),
+            "delta_H": float(np.sqrt(np.maximum(ab**2 - (C[1] - C[0]) ** 2, 0.0)).mean()),
+            "hue_deg": math.degrees(math.atan2(b, a)) % 360.0,
+        }
 
-        The reference that the table is held to.
-        """
-        return lambda codes01: self._follow(request, codes01)[0]
+    # ---- advising ----------------------------------------------------------------------------
 
-    def print_Lab(
-        self, request: ProofRequest, codes01: Float, cancel: Cancel | None = None
-    ) -> Float:
-        """Printed Lab of codes, absolute, D50, M1, without a table.
+    def advise(
+        self,
+        looked: _Looked,
+        elsewhere: _Elsewhere,
+        stocks: Sequence[Stock],
+        glazings: Sequence[Glazing],
+    ) -> tuple[Finding, ...]:
+        """The findings with what would help."""
+        made = []
+        for loss, finding in zip(looked.sources, looked.proof.findings, strict=True):
+            advice: list[Advice] = []
+            if finding.kind in (Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS):
+                if finding.reason != "bare":
+                    advice += self._for_detail(finding, loss, looked, glazings)
+                    advice += elsewhere.stock(finding.kind)
+            elif finding.kind in (Kind.OUT_OF_GAMUT, Kind.FLATTENED_COLOUR):
+                if finding.kind is Kind.FLATTENED_COLOUR:
+                    advice += elsewhere.intent(finding.kind)
+                XYZ = self._samples(finding.region, loss)
+                advice += self._for_colour(XYZ)
+                advice += self._stock_for_colour(XYZ, stocks)
+            elif finding.kind is Kind.CLIPPED_IN_FILE:
+                advice.append(Advice(Action.FILE, _FILE_ADVICE))
+            elif finding.kind is Kind.BANDING_RISK:
+                advice.append(Advice(Action.FILE, _BANDING_ADVICE))
+            elif finding.kind is Kind.BEYOND_SCREEN:
+                advice.append(Advice(Action.SCREEN, _SCREEN_ADVICE))
+            made.append(dataclasses.replace(finding, advice=tuple(advice[:3])))
+        return tuple(made)
 
-        Parameters
-        ----------
-        request
-            Photograph's encoding, stock and rendering are used.
-        codes01
-            (N, 3) in 0..1.
-
-        Returns
-        -------
-        ndarray
-            (N, 3).
-        """
-        source = self._source(request.photograph.encoding)
-        result = np.empty((len(codes01), 3))
-
-        def fill(start: int) -> None:
-            part = slice(start, start + 4 * _CHUNK)
-            XYZ = request.photograph.encoding.to_XYZ(codes01[part])
-            mapped = map_colours(request.stock, XYZ, request.rendering, source)
-            result[part] = XYZ_to_Lab(mapped.printed)
-
-        in_parts(fill, range(0, len(codes01), 4 * _CHUNK), workers=self.workers, cancel=cancel)
-        return result
-
-    # ---- the stages ------------------------------------------------------------------------
-
-    def _follow(
-        self, request: ProofRequest, codes01: Float
-    ) -> tuple[Float, tuple[Float, Float, Float, Float]]:
-        source = self._source(request.photograph.encoding)
-        source_XYZ = request.photograph.encoding.to_XYZ(codes01)
-        Lab = XYZ_to_Lab(source_XYZ)
-
-        colours = print_colours(request.stock, source_XYZ, request.rendering, source)
-        mapped = colours.mapped
-        XYZ = radiance(colours.reflectance, colours.emission, request.stock.surface, request.room)
-        paper, _ = ends_in_room(request.stock, request.room)
-        plan = request.observer.plan(request.room, request.screen, paper)
-        encoded = request.screen.encode(plan.to_screen(XYZ))
-        values = np.column_stack(
-            [
-                encoded.RGB,
-                mapped.miss,
-                np.maximum(encoded.beyond, -_DEEPEST),
-                tone_channels(XYZ[:, 1], Lab[:, 0], paper[1], self._printed_black(request)),
-            ]
-        )
-        return values, (Lab, mapped.wanted, mapped.printed, XYZ)
-
-    def _source(self, encoding: Encoding) -> Source:
-        def make() -> Source:
-            white = encoding.media_white_XYZ
-            if encoding.kind == "Lab":
-                return Source(encoding.black_Y, None, white)
-            black_Y = float(encoding.to_XYZ(np.zeros((1, 3)))[0, 1])
-            return Source(max(black_Y, 0.0), encoding.to_XYZ, white)
-
-        return self._sources.make(encoding.key, make)
-
-    def _printed_black(self, request: ProofRequest) -> float:
-        """Luminance of the file's darkest grey as printed, in the room, cd/m2."""
-        source = self._source(request.photograph.encoding)
-        black = source.black_Y * PCS_WHITE_XYZ[None]
-        printed = print_colours(request.stock, black, request.rendering, source)
-        XYZ = radiance(printed.reflectance, printed.emission, request.stock.surface, request.room)
-        return float(XYZ[0, 1])
-
-    def _source_nodes(self, encoding: Encoding, nodes: int, cancel: Cancel | None) -> _Nodes:
-        shaper = Shaper.for_encoding(encoding, nodes)
-        codes = shaper.node_codes()
-        XYZ = np.empty_like(codes)
-
-        def fill(start: int) -> None:
-            part = slice(start, start + _CHUNK)
-            XYZ[part] = encoding.to_XYZ(codes[part])
-
-        in_parts(fill, range(0, len(codes), _CHUNK), workers=self.workers, cancel=cancel)
-        return _Nodes(shaper, XYZ, XYZ_to_Lab(XYZ))
-
-    def _print(self, request: ProofRequest, node: _Nodes, cancel: Cancel | None) -> _Printed:
-        source = self._source(request.photograph.encoding)
-        count = len(node.XYZ)
-        miss = np.empty(count)
-        reflectance = np.empty((count, 36), dtype=np.float32)
-        emission = np.empty_like(reflectance) if request.stock.has_brightener else None
-        _ = request.stock.separation  # once, before the threads ask for it
-
-        def fill(start: int) -> None:
-            part = slice(start, start + _CHUNK)
-            colours = print_colours(request.stock, node.XYZ[part], request.rendering, source)
-            miss[part] = colours.mapped.miss
-            reflectance[part] = colours.reflectance
-            if emission is not None:
-                emission[part] = colours.emission
-
-        in_parts(fill, range(0, count, _CHUNK), workers=self.workers, cancel=cancel)
-        return _Printed(miss, reflectance, emission)
-
-    def _hang(self, request: ProofRequest, printed: _Printed, cancel: Cancel | None) -> Float:
-        XYZ = np.empty((len(printed.miss), 3))
-
-        def fill(start: int) -> None:
-            part = slice(start, start + 4 * _CHUNK)
-            XYZ[part] = radiance(
-                printed.reflectance[part],
-                None if printed.emission is None else printed.emission[part],
-                request.stock.surface,
-                request.room,
+    def _for_detail(
+        self, finding: Finding, loss: LossMap, looked: _Looked, glazings: Sequence[Glazing]
+    ) -> list[Advice]:
+        """More light, lifted shadows, another pane."""
+        request = self.request
+        dark = finding.kind is Kind.BLOCKED_SHADOWS
+        tones = looked.scan.dark if dark else looked.scan.light
+        cells = ShadowCells.of(tones, finding.region.cells, loss.lost, loss.numbers["coarse"])
+        arcmin, white = looked.scan.working_arcmin, self.white_cd_m2
+        made = []
+        lux = light_needed(cells, request.room.illuminance_lux, arcmin, white)
+        if lux is not None:
+            made.append(
+                Advice(
+                    Action.LIGHT,
+                    f"More light: at {lux:.0f} lx most of it shows.",
+                    ("illuminance_lux", lux),
+                    amount=lux,
+                )
             )
+        else:
+            made.append(
+                Advice(
+                    Action.LIGHT,
+                    f"No light a print should hang in shows it: {MOST_LUX:.0f} lx "
+                    "would not be enough.",
+                )
+            )
+        if dark:
+            stops = lift_needed(cells, self._tone_curve(), arcmin, white)
+            if stops is not None:
+                made.append(
+                    Advice(
+                        Action.LIFT,
+                        f"Lift these shadows in the file by {stops:g} "
+                        f"{'stop' if stops == 1 else 'stops'}: most of it then shows.",
+                        amount=stops,
+                    )
+                )
+        made += self._other_glazing(cells, glazings, arcmin)
+        return made
 
-        in_parts(fill, range(0, len(XYZ), 4 * _CHUNK), workers=self.workers, cancel=cancel)
-        return XYZ
+    def _tone_curve(self) -> tuple[Float, Float]:
+        """Luminance factors of greys in the file, and of their prints in the room, cd/m2."""
+        Y = np.concatenate([np.linspace(0.0, 0.02, 41)[:-1], np.geomspace(0.02, 1.0, 60)])
+        L = self.engine.printed_luminance(self.request, Y[:, None] * PCS_WHITE_XYZ)
+        return Y, np.maximum.accumulate(L) + 1e-9 * np.arange(len(L))
 
-    def _photograph(self, node: _Nodes, screen: Screen, cancel: Cancel | None) -> Lattice:
-        RGB = np.empty((len(node.XYZ), 3), dtype=np.float32)
+    def _other_glazing(
+        self, cells: ShadowCells, glazings: Sequence[Glazing], arcmin: float
+    ) -> list[Advice]:
+        room = self.request.room
+        if room.glazing.is_none and room.reflection_ratio == 0.0:
+            return []
+        surface = self.request.stock.surface
 
-        def fill(start: int) -> None:
-            part = slice(start, start + _CHUNK)
-            RGB[part] = screen.encode(screen.from_pcs(node.XYZ[part])).RGB
+        def through(glazing: Glazing) -> tuple[float, float]:
+            weights = print_weights(dataclasses.replace(room, glazing=glazing), surface)
+            return float(weights.reflect[:, 1].sum()), float(weights.veil_XYZ[1])
 
-        in_parts(fill, range(0, len(RGB), _CHUNK), workers=self.workers, cancel=cancel)
-        n = node.shaper.n
-        return Lattice(RGB.reshape(n, n, n, 3), (), node.shaper, f"photograph/{screen.key}")
+        now = through(room.glazing)
+        best: tuple[float, Glazing] | None = None
+        for glazing in glazings:
+            if glazing.key == room.glazing.key:
+                continue
+            seen = seen_through(cells, now, through(glazing), arcmin, self.white_cd_m2)
+            if seen >= 1.0 - WORTH_A_CHANGE and (best is None or seen > best[0]):
+                best = seen, glazing
+        if best is None:
+            return []
+        name = "Without glass" if best[1].is_none else f"Behind {best[1].name}"
+        return [
+            Advice(
+                Action.GLAZING,
+                f"{name} {share_in_words(best[0])} of this place shows.",
+                ("glazing", best[1].name),
+            )
+        ]
+
+    def _for_colour(self, XYZ: Float) -> list[Advice]:
+        """Less saturation in the file."""
+        Lab = XYZ_to_Lab(XYZ)
+
+        def miss_at(keep: float) -> Float:
+            duller = Lab_to_XYZ(Lab * np.array([1.0, keep, keep]))
+            return self.engine.map_colours(self.request, duller).miss
+
+        keep = saturation_to_keep(miss_at, self.request.gamut_tolerance)
+        if keep is None:
+            return []
+        return [
+            Advice(
+                Action.SATURATION,
+                f"Take about {100 * (1 - keep):.0f} % of the saturation out of them in the file: "
+                "they then print as they are.",
+                amount=round(1.0 - keep, 2),
+            )
+        ]
+
+    def _stock_for_colour(self, XYZ: Float, stocks: Sequence[Stock]) -> list[Advice]:
+        """Another stock that comes closer to the file's own colours."""
+        from proofing.colorimetry import delta_E_00
+
+        Lab = XYZ_to_Lab(XYZ)
+
+        def off(stock: Stock) -> float:
+            request = dataclasses.replace(self.request, stock=stock)
+            printed = self.engine.map_colours(request, XYZ).printed * stock.to_media_relative
+            return float(delta_E_00(Lab, XYZ_to_Lab(printed)).mean())
+
+        now = off(self.request.stock)
+        others = [(off(s), s) for s in stocks if s.key != self.request.stock.key]
+        if not others:
+            return []
+        best, stock = min(others, key=lambda pair: pair[0])
+        if best > WORTH_A_CHANGE * now:
+            return []
+        return [
+            Advice(
+                Action.STOCK,
+                f"On {stock.name} they come within {best:.1f} ΔE00 of the file, instead of "
+                f"{now:.1f}.",
+                ("stock", stock.name),
+            )
+        ]
 
 
-def ends_in_room(stock: Stock, room: Room) -> tuple[Float, Float]:
-    """XYZ in cd/m2 of bare paper and of the densest black, as they reach the eye, (3,) each."""
-    XYZ_D50 = Lab_to_XYZ(np.stack([stock.white_Lab, stock.black_Lab]))
-    R, emission = spectra_of(stock, XYZ_D50, XYZ_to_ucs(XYZ_D50 * stock.to_media_relative))
-    XYZ = radiance(R, emission, stock.surface, room)
-    return XYZ[0], XYZ[1]
+class _Elsewhere:
+    """Shares of the picture lost on other stocks and with another intent, each computed once."""
+
+    def __init__(self, job: _Job, stocks: Sequence[Stock]) -> None:
+        self.job = job
+        self.stocks = [s for s in stocks if s.key != job.request.stock.key]
+        self.progress: Progress | None = None
+        self._shares: dict[tuple[str, Rendering], dict[Kind, float]] = {}
+
+    def _share(self, kind: Kind, stock: Stock, rendering: Rendering) -> float:
+        key = (stock.key, rendering)
+        if key not in self._shares:
+            request = dataclasses.replace(
+                self.job.request,
+                stock=stock,
+                intent=rendering.intent,
+                black_point_compensation=rendering.black_point_compensation,
+            )
+            factor = working_factor(_arcmin(request, request.photograph))
+            copy = request.photograph.level(int(math.log2(factor)))
+            scanned, maps = self.job.scan(request, copy, NODES_MOVING)
+            total = max(float(scanned.pixels.sum()), 1.0)
+            shares = dict.fromkeys(Kind, 0.0)
+            for loss in maps:
+                shares[loss.kind] += float(loss.lost.sum()) / total
+            self._shares[key] = shares
+            if self.progress is not None:
+                self.progress(min(len(self._shares) / (len(self.stocks) + 2), 1.0))
+        return self._shares[key][kind]
+
+    def stock(self, kind: Kind) -> list[Advice]:
+        """The stock on which least of a kind is lost."""
+        rendering = self.job.request.rendering
+        now = self._share(kind, self.job.request.stock, rendering)
+        if not self.stocks or now <= 0.0:
+            return []
+        shares = [(self._share(kind, stock, rendering), stock) for stock in self.stocks]
+        best, stock = min(shares, key=lambda pair: pair[0])
+        if best > WORTH_A_CHANGE * now:
+            return []
+        return [
+            Advice(
+                Action.STOCK,
+                f"On {stock.name}: {share_in_words(best)} of the picture instead of "
+                f"{share_in_words(now)}.",
+                ("stock", stock.name),
+                share=best,
+            )
+        ]
+
+    def intent(self, kind: Kind) -> list[Advice]:
+        """The perceptual intent, where it keeps more."""
+        request = self.job.request
+        if request.intent is Intent.PERCEPTUAL:
+            return []
+        now = self._share(kind, request.stock, request.rendering)
+        then = self._share(kind, request.stock, Rendering(Intent.PERCEPTUAL))
+        if now <= 0.0 or then > WORTH_A_CHANGE * now:
+            return []
+        return [
+            Advice(
+                Action.INTENT,
+                f"Rendered perceptual: {share_in_words(then)} of the picture instead of "
+                f"{share_in_words(now)}.",
+                ("intent", "perceptual"),
+                share=then,
+            )
+        ]
+
+
+_FILE_ADVICE = (
+    "Go back to the original capture and develop it with these channels below their top; if the "
+    "capture itself is clipped, only a darker exposure would have helped."
+)
+_BANDING_ADVICE = "Make corrections to this place in 16 bits, from the original."
+_SCREEN_ADVICE = "Nothing need be done for the print; judge these colours on a test strip."
+
+
+def verdict(kinds: Sequence[KindShare]) -> str:
+    """One line for the whole picture, from the shares that the paper and the room lose.
+
+    Blocked, blown and flattened places are added up: up to 0.5 % the stock holds the picture, up
+    to 3 % it loses little, up to 10 % something that shows, beyond it loses much. What the file
+    had lost before, and what the screen cannot show, is not the paper's fault and not counted.
+    """
+    shares = {found.kind: found.share for found in kinds}
+    parts = {
+        "shadow detail": shares[Kind.BLOCKED_SHADOWS],
+        "highlight detail": shares[Kind.BLOWN_HIGHLIGHTS],
+        "modelling in strong colours": shares[Kind.FLATTENED_COLOUR],
+    }
+    lost = sum(parts.values())
+    worst = max(parts, key=lambda name: parts[name])
+    colours = shares[Kind.OUT_OF_GAMUT]
+    if lost <= NOTHING_LOST:
+        text = "This stock in this room holds the picture"
+        if colours > LITTLE_LOST:
+            return (
+                f"{text}, but {share_in_words(colours)} of it prints in other colours than asked."
+            )
+        return f"{text}."
+    if lost <= LITTLE_LOST:
+        return f"A little is lost: {share_in_words(lost)} of the picture, mostly {worst}."
+    if lost <= MUCH_LOST:
+        return (
+            f"Something that shows is lost: {share_in_words(lost)} of the picture, mostly {worst}."
+        )
+    return f"Much is lost: {share_in_words(lost)} of the picture, mostly {worst}."
+
+
+def _arcmin(request: ProofRequest, photograph: Photograph) -> float:
+    assert request.size is not None and request.distance_m is not None
+    pixel_mm = request.size.width_mm / request.photograph.width * photograph.reduction
+    return pixel_arcmin(pixel_mm, request.distance_m)
+
+
+def _small(photograph: Photograph, most: int) -> Photograph:
+    level = 0
+    while (photograph.width >> level) * (photograph.height >> level) > most:
+        level += 1
+    return photograph.level(level)
+
+
+def _places(loss: LossMap, scanned: Scan, whole: Photograph, scale: int) -> Regions:
+    """Regions in pixels of the whole file, of a scan of a level of it."""
+    return find_regions(
+        loss.lost,
+        loss.loss,
+        scanned.pixels,
+        cell_px=scanned.cell_px * scale,
+        cell_arcmin=CELL * scanned.working_arcmin,
+        size=(whole.height, whole.width),
+    )
+
+
+def _choose(placed: Sequence[tuple[LossMap, Regions]]) -> list[tuple[LossMap, Region]]:
+    """The places worth pointing at, the worst first."""
+    per_kind: dict[Kind, list[tuple[LossMap, Region]]] = {}
+    for loss, regions in placed:
+        per_kind.setdefault(loss.kind, []).extend((loss, region) for region in regions.found)
+    chosen = []
+    for pairs in per_kind.values():
+        pairs.sort(key=lambda pair: -pair[1].rank)
+        chosen += pairs[:MOST_OF_A_KIND]
+    chosen.sort(key=lambda pair: -pair[1].rank * pair[0].kind.gravity)
+    return chosen[:MOST_FINDINGS]
+
+
+def _kind_share(
+    kind: Kind,
+    regions: Sequence[Regions],
+    findings: Sequence[Finding],
+    total: float,
+    scale: int,
+) -> KindShare:
+    lost = sum(found.pixels for found in regions)
+    pointed_at = sum(f.region.pixels for f in findings if f.kind is kind)
+    return KindShare(
+        kind,
+        round(lost * scale * scale),
+        min(lost / total, 1.0) if total else 0.0,
+        sum(len(found.found) for found in regions),
+        max(lost - pointed_at, 0.0) / total if total else 0.0,
+    )
+
+
+def _cell_shares(maps: Sequence[LossMap], scanned: Scan) -> dict[Kind, npt.NDArray[np.float32]]:
+    total = np.maximum(scanned.pixels, 1.0)
+    shares = {kind: np.zeros(total.shape, np.float32) for kind in Kind}
+    for loss in maps:
+        shares[loss.kind] = np.maximum(shares[loss.kind], (loss.lost / total).astype(np.float32))
+    return shares
+
+
+def _clipped_channels(loss: LossMap, region: Region) -> str:
+    """Which channels ran out, in words."""
+    counts = {name: float(values[region.cells].sum()) for name, values in loss.numbers.items()}
+    most = max(counts.values())
+    black = counts.pop("black")
+    if most <= 0.0:
+        return "its ink values ran out"
+    if black >= 0.5 * most and black == most:
+        return "black ran out, no shadow is left below it"
+    names = [name for name, count in counts.items() if count >= 0.25 * most]
+    if len(names) == 3:
+        return "all channels are at their top, it is white without tone"
+    listed = " and ".join(names)
+    return f"the {listed} {'channel is' if len(names) == 1 else 'channels are'} at the top"

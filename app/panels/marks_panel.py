@@ -12,15 +12,17 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
+    QSlider,
     QWidget,
 )
 
 from app import theme
+from app.state.commands import MARK_STRENGTHS
 from app.views.canvas import image_over
 from app.views.frame import IN_THE_FILE
-from app.words import share_in_words
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
+from proofing.findings.words import share_in_words
 
 _PENDING, _NOTHING = "…", "–"
 _SWATCH, _LOW_SWATCH = QSize(48, 24), QSize(48, 18)
@@ -59,10 +61,13 @@ class MarksPanel(QWidget):
         Id of the command that shows or hides a kind.
     tolerance_asked : ()
         How far off counts as out of gamut is to be chosen.
+    strengthened : float
+        How strongly marks are to be drawn, 0 to 1.
     """
 
     toggled = Signal(str)
     tolerance_asked = Signal()
+    strengthened = Signal(float)
 
     def __init__(self, shortcuts: Mapping[str, str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -98,6 +103,32 @@ class MarksPanel(QWidget):
             words.addStretch(1)
             grid.addLayout(words, line, 1)
             grid.addWidget(share, line, 2)
+        grid.addLayout(self._strength(), len(Kind), 0, 1, 3)
+
+    def _strength(self) -> QHBoxLayout:
+        self.strength = QSlider(Qt.Orientation.Horizontal)
+        self.strength.setRange(round(20 * MARK_STRENGTHS[0]), round(20 * MARK_STRENGTHS[-1]))
+        self.strength.setPageStep(4)
+        self.strength.setAccessibleName("Strength of the marks")
+        self.strength.setToolTip("How strongly the marks are drawn. Hold M to see without them.")
+        self.strength.valueChanged.connect(lambda value: self.strengthened.emit(value / 20))
+        line = QHBoxLayout()
+        label = QLabel("Strength")
+        label.setProperty("quiet", True)
+        hint = QLabel("hold M: without marks")
+        hint.setProperty("quiet", True)
+        for part in (label, hint):
+            part.setFont(theme.font(theme.SMALL_PX))
+        line.addWidget(label)
+        line.addWidget(self.strength, 1)
+        line.addWidget(hint)
+        return line
+
+    def show_strength(self, strength: float) -> None:
+        """How strongly marks are drawn."""
+        was = self.strength.blockSignals(True)
+        self.strength.setValue(round(20 * strength))
+        self.strength.blockSignals(was)
 
     def _tolerance(self) -> QWidget:
         self.tolerance = QPushButton()

@@ -14,7 +14,7 @@ from app import theme
 from proofing.findings.kinds import Kind
 
 if TYPE_CHECKING:
-    from proofing.proof import Probe
+    from proofing.engine import Probe
 
 _HEIGHT = 40  # of a caption and its figure
 _ROOMY = 640
@@ -42,7 +42,7 @@ class Reading:
 
 
 def reading(probe: Probe, channel_names: Sequence[str]) -> Reading:
-    """Figures of a :class:`proofing.proof.Probe`, rounded as the trade writes them.
+    """Figures of a :class:`proofing.engine.Probe`, rounded as the trade writes them.
 
     Lab to one decimal, density and CIEDE2000 to two and one, luminance to three figures.
     """

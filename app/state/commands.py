@@ -196,6 +196,28 @@ def _is_near(state: State) -> bool:
     return _has_picture(state) and state.view.zoom is not None
 
 
+def _step_finding(step: int) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        count, now = state.view.findings, state.view.finding
+        start = -1 if step > 0 else count
+        return state.with_view(finding=((start if now is None else now) + step) % count)
+
+    return apply
+
+
+def _has_findings(state: State) -> bool:
+    return state.view.findings > 0
+
+
+def _strength(step: int) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        levels = MARK_STRENGTHS
+        now = min(range(len(levels)), key=lambda i: abs(levels[i] - state.view.mark_strength))
+        return state.with_view(mark_strength=levels[min(max(now + step, 0), len(levels) - 1)])
+
+    return apply
+
+
 def _choose(field: str, title: str, digit: int, menu: str) -> Command:
     return Command(
         f"choose_{field}", f"Choose {title}…", menu, f"Alt+{digit}", _asking(f"choose {field}")
@@ -214,6 +236,9 @@ PHRASES = (
     ("screen_profile", "the screen", "Setting"),
 )
 """The phrases that Alt with a digit opens, in the order of the sentence."""
+
+MARK_STRENGTHS = (0.2, 0.4, 0.6, 0.8, 1.0)
+"""How strongly marks can be drawn."""
 
 COMMANDS: tuple[Command, ...] = (
     Command("open_photograph", "Open a photograph…", "Picture", "Ctrl+O",
@@ -238,8 +263,8 @@ COMMANDS: tuple[Command, ...] = (
       for digit, (field, title, menu) in enumerate(PHRASES, start=1)),
     _step_name("stock", _stock_names, 1),
     _step_name("stock", _stock_names, -1),
-    Command("next_intent", "Next rendering intent", "Setting", "F8", _next_intent),
-    Command("toggle_compensation", "Black point compensation on or off", "Setting", "Shift+F8",
+    Command("next_intent", "Next rendering intent", "Setting", "Ctrl+F9", _next_intent),
+    Command("toggle_compensation", "Black point compensation on or off", "Setting", "Ctrl+Shift+F9",
             _toggle_compensation),
     _step_name("light", _light_names, 1),
     _step_name("light", _light_names, -1),
@@ -251,7 +276,17 @@ COMMANDS: tuple[Command, ...] = (
     Command("toggle_look", "Eyes settled or white matched", "Room", "Shift+F9", _toggle_look),
     *(Command(f"mark_{kind.value}", kind.title, "Marks", f"F{number}", _toggle_mark(kind))
       for number, kind in enumerate(Kind, start=2)),
-    Command("toggle_marks", "All marks or none", "Marks", "F7", _toggle_marks),
+    Command("toggle_marks", "All marks or none", "Marks", "Shift+F2", _toggle_marks),
+    Command("stronger_marks", "Stronger marks", "Marks", "Shift+F4", _strength(1),
+            lambda state: state.view.mark_strength < MARK_STRENGTHS[-1]),
+    Command("fainter_marks", "Fainter marks", "Marks", "Shift+F3", _strength(-1),
+            lambda state: state.view.mark_strength > MARK_STRENGTHS[0]),
+    Command("next_finding", "Next finding", "Marks", "PgDown", _step_finding(1), _has_findings),
+    Command("previous_finding", "Previous finding", "Marks", "PgUp", _step_finding(-1),
+            _has_findings),
+    Command("leave_finding", "Leave the finding", "Marks", "Shift+Home",
+            lambda state: state.with_view(finding=None, zoom=None, centre=(0.5, 0.5)),
+            lambda state: state.view.finding is not None),
     Command("whole_picture", "Whole picture", "View", "Home",
             lambda state: state.with_view(zoom=None, centre=(0.5, 0.5)), _has_picture),
     Command("pixel_for_pixel", "Pixel for pixel", "View", "End",
@@ -262,8 +297,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("pan_right", "Look further right", "View", "Right", _pan(1, 0), _is_near),
     Command("pan_up", "Look further up", "View", "Up", _pan(0, -1), _is_near),
     Command("pan_down", "Look further down", "View", "Down", _pan(0, 1), _is_near),
-    Command("toggle_findings", "Show or hide the list of marks", "View", "Ctrl+F6",
-            lambda state: state.with_view(findings_open=not state.view.findings_open)),
+    Command("toggle_findings", "Show or hide findings and marks below the pictures", "View",
+            "Ctrl+F6", lambda state: state.with_view(findings_open=not state.view.findings_open)),
     Command("help", "Help", "Help", "F1", _asking("help")),
 )  # fmt: skip
 

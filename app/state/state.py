@@ -86,12 +86,21 @@ class ViewState:
         The zoom that shows the whole picture; the window keeps it current.
     findings_open
         Whether the findings below the pair are open.
+    findings
+        How many there are; the window keeps it current.
+    finding
+        Which one is gone to, counted from 0; None for none.
+    mark_strength
+        How strongly marks are drawn, 0.2 to 1.
     """
 
     zoom: float | None = None
     centre: tuple[float, float] = (0.5, 0.5)
     whole_zoom: float = 1.0
     findings_open: bool = True
+    findings: int = 0
+    finding: int | None = None
+    mark_strength: float = 0.8
 
 
 @dataclass(frozen=True)

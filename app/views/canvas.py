@@ -22,7 +22,10 @@ from PySide6.QtGui import (
     QMouseEvent,
     QNativeGestureEvent,
     QPainter,
+    QPainterPath,
     QPaintEvent,
+    QPen,
+    QPolygonF,
     QResizeEvent,
     QWheelEvent,
 )
@@ -74,6 +77,9 @@ class Canvas(QWidget):
         self.viewport_now: Viewport | None = None
         self._pictures: list[tuple[Frame, QImage, QImage | None]] = []
         self._cross: tuple[float, float] | None = None
+        self._plates: list[tuple[int, float, float]] = []
+        self._outlines: tuple[npt.NDArray[np.float64], ...] = ()
+        self.marks_hidden = False
         self._drag: QPointF | None = None
         self._by_keyboard = False
         self.setMouseTracking(True)
@@ -114,6 +120,21 @@ class Canvas(QWidget):
             self._cross = point
             self.update()
 
+    def show_places(
+        self,
+        plates: list[tuple[int, float, float]],
+        outlines: tuple[npt.NDArray[np.float64], ...],
+    ) -> None:
+        """Number places, at image points, and outline one."""
+        self._plates, self._outlines = plates, outlines
+        self.update()
+
+    def hide_marks(self, hidden: bool) -> None:
+        """Leave out textures, numbers and outlines."""
+        if hidden != self.marks_hidden:
+            self.marks_hidden = hidden
+            self.update()
+
     def show_caption(self, text: str) -> None:
         """A few words in the pane's corner."""
         if text != self.caption:
@@ -148,7 +169,11 @@ class Canvas(QWidget):
                 painter.save()
                 painter.setClipRect(sheet)
                 self._draw_pictures(painter, view)
+                if not self.marks_hidden:
+                    self._draw_outlines(painter, view)
                 painter.restore()
+                if not self.marks_hidden:
+                    self._draw_plates(painter, view)
             if self._cross is not None:
                 self._draw_cross(painter, QPointF(*view.to_pane(*self._cross)))
         painter.resetTransform()
@@ -193,7 +218,7 @@ class Canvas(QWidget):
             else:
                 painter.drawImage(target, image)
         for frame, _, marks in self._pictures:
-            if marks is not None:
+            if marks is not None and not self.marks_hidden:
                 self._draw_marks(painter, view, frame, marks)
 
     @staticmethod
@@ -224,6 +249,43 @@ class Canvas(QWidget):
             ),
             marks,
         )
+
+    def _draw_outlines(self, painter: QPainter, view: Viewport) -> None:
+        """A light line on a dark one about the place that is gone to."""
+        if not self._outlines:
+            return
+        ratio = self.devicePixelRatioF()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        path = QPainterPath()
+        for line in self._outlines:
+            points = [QPointF(*view.to_pane(float(x), float(y))) for x, y in line]
+            path.addPolygon(QPolygonF(points))
+        for colour, width in (("#c0202020", 3.5), ("#f0f0f0", 1.5)):
+            pen = QPen(QColor(colour), width * ratio)
+            pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+            painter.strokePath(path, pen)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+
+    def _draw_plates(self, painter: QPainter, view: Viewport) -> None:
+        """The numbers of the findings, at the corners of their places."""
+        ratio = self.devicePixelRatioF()
+        font = theme.font(theme.SMALL_PX, strong=True)
+        font.setPixelSize(round(theme.SMALL_PX * ratio))
+        painter.setFont(font)
+        height = round(16 * ratio)
+        taken: list[QRect] = []
+        for number, x, y in self._plates:
+            text = str(number)
+            width = max(height, painter.fontMetrics().horizontalAdvance(text) + round(8 * ratio))
+            left, top = view.to_pane(x, y)
+            plate = QRect(round(left), round(top), width, height)
+            for other in taken:
+                if plate.intersects(other):
+                    plate.moveLeft(other.right() + 2)
+            taken.append(plate)
+            painter.fillRect(plate, QColor("#333333"))
+            painter.setPen(QColor("#f2f2f2"))
+            painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)
 
     def _draw_cross(self, painter: QPainter, at: QPointF) -> None:
         ratio = self.devicePixelRatioF()

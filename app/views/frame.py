@@ -10,12 +10,14 @@ import numpy as np
 import numpy.typing as npt
 
 from app.views.viewport import ViewSpec
-from proofing.findings.kinds import Kind, bits_of
+from proofing.findings.cover import mark_bits
+from proofing.findings.kinds import Kind
 from proofing.findings.overlay import overlay
 
 if TYPE_CHECKING:
+    from proofing.engine import Baked
     from proofing.photograph import Photograph
-    from proofing.proof import Baked
+    from proofing.proof import Proof
 
 Bytes = npt.NDArray[np.uint8]
 
@@ -55,8 +57,10 @@ def draw(
     baked: Baked,
     photograph: Photograph,
     spec: ViewSpec,
-    shown: frozenset[Kind],
+    shown: frozenset[Kind] = frozenset(),
+    proof: Proof | None = None,
     ratio: float = 1.0,
+    strength: float = 1.0,
     cancel: Callable[[], bool] | None = None,
 ) -> Frame:
     """Compute a frame.
@@ -71,8 +75,12 @@ def draw(
         What is in sight.
     shown
         Kinds of marks to draw.
+    proof
+        What is lost where; None draws no marks.
     ratio
         Device pixels per logical pixel: textures keep their size for the eye.
+    strength
+        Of the marks, 0 to 1.
     cancel
         Tells when the frame is no longer wanted.
     """
@@ -83,37 +91,25 @@ def draw(
     spec = ViewSpec(spec.level, (x0, y0, x1, y1), spec.marks, spec.scale)
     codes = reduced.codes[y0:y1, x0:x1]
     alpha = None if reduced.alpha is None else reduced.alpha[y0:y1, x0:x1]
-    clipped = None if reduced.clip.clipped is None else reduced.clip.clipped[y0:y1, x0:x1]
-    view = baked.print_view(codes, alpha, clipped, cancel=cancel)
+    print_bgrx = baked.print_view(codes, alpha, cancel=cancel)
     photograph_bgrx = baked.photograph_view(codes, alpha, cancel=cancel)
-    bits = _on_the_monitor(view.bits, spec)
     left, right = (
-        _marks(bits, spec, ratio, frozenset(kind for kind in shown if _is_in_file(kind) is in_file))
-        for in_file in (True, False)
+        _marks(proof, spec, ratio, strength, kinds)
+        for kinds in (shown & IN_THE_FILE, shown - IN_THE_FILE)
     )
-    return Frame(spec, Side(photograph_bgrx, left), Side(view.bgrx, right))
-
-
-def _is_in_file(kind: Kind) -> bool:
-    return kind in IN_THE_FILE
-
-
-def _on_the_monitor(bits: Bytes, spec: ViewSpec) -> Bytes | None:
-    """The mask, one value per device pixel of ``spec.marks``, so that textures keep their pitch."""
-    from proofing.lattice import resample_bits
-
-    u0, v0, u1, v1 = spec.marks
-    if u1 <= u0 or v1 <= v0:
-        return None
-    per_pixel = spec.scale * 2.0**spec.level
-    x0, y0, _, _ = spec.crop
-    offset = (x0 * per_pixel - u0, y0 * per_pixel - v0)
-    return resample_bits(bits, per_pixel, offset, (v1 - v0, u1 - u0))
+    return Frame(spec, Side(photograph_bgrx, left), Side(print_bgrx, right))
 
 
 def _marks(
-    bits: Bytes | None, spec: ViewSpec, ratio: float, shown: frozenset[Kind]
+    proof: Proof | None, spec: ViewSpec, ratio: float, strength: float, shown: frozenset[Kind]
 ) -> Bytes | None:
-    if bits is None or not np.any(bits & np.uint8(bits_of(shown))):
+    """Textures, one value for each device pixel of ``spec.marks``: they keep their pitch."""
+    u0, v0, u1, v1 = spec.marks
+    if proof is None or u1 <= u0 or v1 <= v0:
         return None
-    return overlay(bits, shown, scale=ratio, origin=spec.marks[:2])
+    bits = mark_bits(
+        proof.maps, shown, proof.cell_px, spec.scale, (-float(u0), -float(v0)), (v1 - v0, u1 - u0)
+    )
+    if not bits.any():
+        return None
+    return overlay(bits, shown, scale=ratio, origin=spec.marks[:2], strength=strength)

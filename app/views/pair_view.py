@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 from app import theme
 from app.session import Session
 from app.views.canvas import Canvas
+from app.views.frame import IN_THE_FILE
 from app.views.viewport import Viewport
 
 _GAP = 2
@@ -42,6 +43,7 @@ class PairView(QWidget):
         self.photograph.pane_resized.connect(self._resized)
         session.changed.connect(self._follow)
         session.drawn.connect(self._show_pixels)
+        session.proved.connect(self._follow)
         session.baked_changed.connect(self._show_surround)
         self._follow()
 
@@ -84,6 +86,20 @@ class PairView(QWidget):
             "" if view is None else f"Photograph   {zoom_text(view.scale)}"
         )
         self.print.show_caption("" if view is None else "Print")
+        findings, finding = self._session.findings, self._session.finding
+        chosen = () if finding is None else finding.region.outlines
+        for canvas, in_file in ((self.photograph, True), (self.print, False)):
+            plates = [
+                (number, float(found.region.box[0]), float(found.region.box[1]))
+                for number, found in enumerate(findings, start=1)
+                if (found.kind in IN_THE_FILE) is in_file
+            ]
+            canvas.show_places(plates, chosen)
+
+    def hide_marks(self, hidden: bool) -> None:
+        """See the pictures without marks for a while."""
+        for canvas in (self.photograph, self.print):
+            canvas.hide_marks(hidden)
 
     def _show_pixels(self) -> None:
         session = self._session

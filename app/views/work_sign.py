@@ -13,12 +13,13 @@ _GLIDE = 75  # ticks from end to end and back
 
 
 class WorkSign(QWidget):
-    """Words, and under them a short line that glides to and fro; nothing when all is done."""
+    """Words, and under them a line: how far the work is, or gliding where that is not known."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.words = ""
         self._tick = 0
+        self._done = 0.0
         self._timer = QTimer(self)
         self._timer.setInterval(_TICK_MS)
         self._timer.timeout.connect(self._glide)
@@ -30,12 +31,18 @@ class WorkSign(QWidget):
         if words == self.words:
             return
         self.words = words
+        self._done = 0.0
         self.setAccessibleDescription(words or "nothing")
         if words and not self._timer.isActive():
             self._tick = 0
             self._timer.start()
         elif not words:
             self._timer.stop()
+        self.update()
+
+    def progress(self, done: float) -> None:
+        """Share of it that is done, 0 to 1, where that is known."""
+        self._done = done
         self.update()
 
     def sizeHint(self) -> QSize:
@@ -56,6 +63,11 @@ class WorkSign(QWidget):
         length = 120
         track = QRect(self.width() - length, self.height() - 4, length, 2)
         painter.fillRect(track, QColor(theme.LINE))
+        if self._done > 0.0:
+            painter.fillRect(QRect(track.topLeft(), QSize(round(length * min(self._done, 1.0)), 2)),
+                             QColor(theme.QUIET))  # fmt: skip
+            painter.end()
+            return
         there = 1 - abs(2 * self._tick / _GLIDE - 1)  # 0 to 1 and back
         part = length // 4
         at = QPoint(track.left() + round(there * (length - part)), track.top())

@@ -66,6 +66,25 @@ class Kind(StrEnum):
         "the picture on the screen.",
     )
 
+    FLATTENED_COLOUR = (
+        "flattened_colour",
+        32,
+        "Flattened colour",
+        "Neighbouring saturated colours print as one: the modelling between them is lost.",
+    )
+    BANDING_RISK = (
+        "banding_risk",
+        64,
+        "Banding risk",
+        "A smooth gradient in so few steps that a correction would make the steps show.",
+    )
+
+    @property
+    def gravity(self) -> float:
+        """What a loss of this kind counts beside another of the same rank: what only the screen
+        lacks, or what only a correction would spoil, is no loss on the print."""
+        return 0.3 if self in (Kind.BEYOND_SCREEN, Kind.BANDING_RISK) else 1.0
+
     def __new__(cls, value: str, bit: int = 0, title: str = "", sentence: str = "") -> Kind:
         """Make a member whose string value is its name and which carries its words."""
         kind = str.__new__(cls, value)

@@ -9,11 +9,13 @@ blocked shadows       level dashes           what lies at the bottom
 blown highlights      upright dashes         what rises to the top
 clipped in the file   diagonal crosses       struck out before any printing
 beyond this screen    dots                   the screen's own points
+flattened colour      chevrons               a fold pressed flat
+banding risk          stairs                 the steps that would show
 ====================  =====================  ====================================================
 
 Every stroke is a light and a dark line side by side, so that it reads on dark and on light parts
-of a picture alike; hue comes second and is muted. The strokes of the five kinds sit at different
-places of one cell, so that kinds that meet in one pixel show side by side and none hides another.
+of a picture alike; hue comes second and is muted. The strokes of the kinds sit at different
+places of a tile, so that kinds that meet in one pixel show side by side and none hides another.
 A region has no outline: a speck smaller than the distance between two strokes may show nothing.
 
 Nothing here depends on time; a mark never blinks.
@@ -33,8 +35,9 @@ from proofing.findings.kinds import ALL_BITS, Kind, bits_of
 UInt8 = npt.NDArray[np.uint8]
 Float = npt.NDArray[np.float64]
 
-CELL_PX = 12
-"""Side of one cell at scale 1; a tile is two by two cells, because rings and crosses alternate."""
+CELL_PX = 11
+"""Side of one cell at scale 1; a tile is two by two cells: rings, crosses, chevrons and stairs have
+one each."""
 
 # Light and dark of each pair, sRGB. CIELAB chroma below 16, lightness 90 +- 2 and 20 +- 3.
 _PAIRS: MappingProxyType[Kind, tuple[tuple[int, int, int], tuple[int, int, int]]] = (
@@ -45,9 +48,17 @@ _PAIRS: MappingProxyType[Kind, tuple[tuple[int, int, int], tuple[int, int, int]]
             Kind.BLOWN_HIGHLIGHTS: ((226, 231, 203), (44, 50, 27)),
             Kind.CLIPPED_IN_FILE: ((243, 222, 212), (62, 43, 35)),
             Kind.BEYOND_SCREEN: ((226, 223, 240), (46, 45, 62)),
+            Kind.FLATTENED_COLOUR: ((241, 221, 228), (61, 43, 50)),
+            Kind.BANDING_RISK: ((212, 229, 240), (31, 50, 60)),
         }
     )
 )
+_OWN_CELL = {
+    Kind.OUT_OF_GAMUT: (0, 0),
+    Kind.CLIPPED_IN_FILE: (1, 0),
+    Kind.FLATTENED_COLOUR: (1, 1),
+    Kind.BANDING_RISK: (0, 1),
+}  # column and row in the tile
 _CORE_ALPHA = 0.94
 _HALO_ALPHA = 0.72
 _SUPERSAMPLING = 8
@@ -59,6 +70,13 @@ def _segment(x: Float, y: Float, half_x: float, half_y: float) -> Float:
     return np.hypot(np.maximum(np.abs(x) - half_x, 0), np.maximum(np.abs(y) - half_y, 0))
 
 
+def _line(x: Float, y: Float, a: tuple[float, float], b: tuple[float, float]) -> Float:
+    """Distance to the segment from a to b."""
+    along = np.array(b) - a
+    t = np.clip(((x - a[0]) * along[0] + (y - a[1]) * along[1]) / (along @ along), 0.0, 1.0)
+    return np.asarray(np.hypot(x - a[0] - t * along[0], y - a[1] - t * along[1]))
+
+
 def _stroke(kind: Kind, x: Float, y: Float) -> tuple[Float, float, float]:
     """Distance of points to a kind's strokes, and the half widths of core and halo, in pixels."""
 
@@ -67,14 +85,22 @@ def _stroke(kind: Kind, x: Float, y: Float) -> tuple[Float, float, float]:
 
     middle, edge = CELL_PX * 0.55, CELL_PX * 0.05
     u, v = around(middle, CELL_PX, x), around(middle, CELL_PX, y)
-    odd = (np.floor((x - edge) / CELL_PX) + np.floor((y - edge) / CELL_PX)) % 2 == 1
-    if kind is Kind.OUT_OF_GAMUT:
-        distance = np.abs(np.hypot(u, v) - 2.7)
-        return np.where(odd, np.inf, distance), 0.66, 1.4
-    if kind is Kind.CLIPPED_IN_FILE:
-        p, q = (u + v) / np.sqrt(2), (u - v) / np.sqrt(2)
-        distance = np.minimum(_segment(p, q, 4.0, 0), _segment(p, q, 0, 4.0))
-        return np.where(odd, distance, np.inf), 0.66, 1.4
+    if kind in _OWN_CELL:
+        column, row = (np.floor((t - edge) / CELL_PX) % 2 for t in (x, y))
+        if kind is Kind.OUT_OF_GAMUT:
+            distance = np.abs(np.hypot(u, v) - 2.7)
+        elif kind is Kind.CLIPPED_IN_FILE:
+            p, q = (u + v) / np.sqrt(2), (u - v) / np.sqrt(2)
+            distance = np.minimum(_segment(p, q, 3.8, 0), _segment(p, q, 0, 3.8))
+        elif kind is Kind.FLATTENED_COLOUR:
+            distance = _line(np.abs(u), v, (0.0, -2.0), (3.6, 2.2))
+        else:
+            distance = np.minimum(
+                _segment(u, v, 0, 1.9),
+                np.minimum(_segment(u + 1.9, v - 1.9, 1.9, 0), _segment(u - 1.9, v + 1.9, 1.9, 0)),
+            )
+        return np.where((column == _OWN_CELL[kind][0]) & (row == _OWN_CELL[kind][1]), distance,
+                        np.inf), 0.66, 1.4  # fmt: skip
     if kind is Kind.BLOCKED_SHADOWS:
         return _segment(u, around(edge, CELL_PX, y), 2.6, 0), 0.66, 1.45
     if kind is Kind.BLOWN_HIGHLIGHTS:
@@ -121,12 +147,12 @@ def tiles(scale: float = 1.0) -> MappingProxyType[Kind, UInt8]:
     Returns
     -------
     mapping of Kind to ndarray
-        (side, side, 4) ``uint8``, premultiplied BGRA, read-only; ``side = 24 scale`` rounded.
+        (side, side, 4) ``uint8``, premultiplied BGRA, read-only; ``side = 22 scale`` rounded.
 
     Examples
     --------
     >>> tiles(1.0)[Kind.OUT_OF_GAMUT].shape
-    (24, 24, 4)
+    (22, 22, 4)
     """
     side = _tile_side(scale)
     made: dict[Kind, UInt8] = {}
@@ -139,7 +165,7 @@ def tiles(scale: float = 1.0) -> MappingProxyType[Kind, UInt8]:
 
 @functools.lru_cache(maxsize=8)
 def _table(scale: float, strength: float) -> npt.NDArray[np.uint32]:
-    """Every combination of kinds: (32, side, side) packed BGRA."""
+    """Every combination of kinds: (128, side, side) packed BGRA."""
     side = _tile_side(scale)
     layers = {kind.bit: _tile(kind, side) for kind in Kind}
     table = np.zeros((ALL_BITS + 1, side, side, 4), dtype=np.uint8)

@@ -191,6 +191,13 @@ class Photograph:
         """Columns of :attr:`codes`."""
         return int(self.codes.shape[1])
 
+    def is_clipped(self, row: int, column: int) -> bool:
+        """Whether the file itself has lost the tone of a pixel, see :attr:`clip`."""
+        if self.clip.clipped is not None:
+            return bool(self.clip.clipped[row, column])
+        code = self.codes[row, column]
+        return bool((code >= self.clip.top).any() or (code <= self.clip.bottom).all())
+
     def level(self, n: int) -> Photograph:
         """The picture with boxes of ``2**n`` pixels a side averaged into one.
 

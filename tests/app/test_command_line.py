@@ -29,13 +29,14 @@ ROOT = Path(__file__).resolve().parents[2]
 FOGRA39 = ROOT / "tests/reference/icc/FOGRA39L_coated.icc"
 PROMISED_KINDS = {
     "out_of_gamut", "blocked_shadows", "blown_highlights", "clipped_in_file", "beyond_screen",
+    "flattened_colour", "banding_risk",
 }  # fmt: skip
 
 
 @pytest.fixture(scope="module")
 def engine() -> Any:
     """One engine for all tests: it remembers, as it does in the window."""
-    from proofing.proof import Engine
+    from proofing.engine import Engine
 
     return Engine()
 

@@ -22,17 +22,18 @@ class Bench:
 
     def __init__(self) -> None:
         from proofing.catalogue import Catalogue
-        from proofing.proof import Engine
+        from proofing.engine import Engine
 
         self.catalogue, self.engine = Catalogue.load(), Engine()
 
     def prove(self, codes: npt.NDArray[Any], setting: Setting) -> tuple[Any, Facts]:
-        """A proof of an array, on a coarse table."""
+        """A proof of an array, without advice."""
         from proofing.photograph import photograph_from_array
+        from proofing.proof import Prover
 
         photograph = photograph_from_array(codes, name="patch.png")
         request = build_request(setting, self.catalogue, photograph)
-        return self.engine.prove(request, nodes=17), Facts.of(self.catalogue, photograph)
+        return Prover(self.engine, request).scan(), Facts.of(self.catalogue, photograph)
 
     def pair(
         self, codes: npt.NDArray[Any], setting: Setting | None = None, **more: Any
@@ -96,7 +97,7 @@ def test_the_print_hangs_on_its_paper_on_the_wall(bench: Bench, shape: tuple[int
     photograph = pair[rows, left][pane.shape[0] // 2]
     assert picture_width == int((photograph != PANE).any(axis=1).sum())
     printed = middle[kinds == 2]
-    expected = proof.baked.print_view(codes).bgrx[0, 0, 2::-1].astype(int)
+    expected = proof.baked.print_view(codes)[0, 0, 2::-1].astype(int)
     assert np.abs(printed - expected).max() <= 1
 
 

@@ -19,10 +19,10 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from proofing.catalogue import Catalogue
+from proofing.engine import Engine
 from proofing.photograph import photograph_from_array
 from proofing.photograph.icc import IccProfile, srgb_profile
 from proofing.printing import Intent
-from proofing.proof import Engine
 from proofing.request import ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Room

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QToolTip
 from app.panels.probe_line import reading
 from app.state import Setting
 from proofing.findings.kinds import Kind
+from proofing.proof import prove
 from tests.window.conftest import PATIENCE_MS, pixels, settle
 
 
@@ -153,7 +154,7 @@ def test_a_dim_room_looks_dimmer(window, qtbot):
 def test_marks_change_pixels_and_only_while_they_are_on(window, qtbot):
     """One key hides all marks and shows them again; a box does so for its kind."""
     marked = pixels(window.pair)
-    press(window, "F7")
+    press(window, "Shift+F2")
     settle(window, qtbot)
     plain = pixels(window.pair)
     assert np.any(marked != plain)
@@ -167,18 +168,18 @@ def test_marks_change_pixels_and_only_while_they_are_on(window, qtbot):
     half = window.pair.width() // 2
     assert changed[:half].any(), "the file's own loss is drawn on the photograph"
     assert not changed[half:].any(), "and not on the print"
-    press(window, "F7")
-    press(window, "F7")
+    press(window, "Shift+F2")
+    press(window, "Shift+F2")
     settle(window, qtbot)
     np.testing.assert_array_equal(marked, pixels(window.pair))
 
 
 def test_shares_are_those_of_the_whole_picture(window, tools):
     """The legend's figures are the proof's; the clipped corner is 600 of 9600 pixels at least."""
-    proof = tools.engine.prove(window.session.baked.request)
+    proof = prove(tools.engine, window.session.baked.request)
     clipped = proof.share(Kind.CLIPPED_IN_FILE)
     assert clipped >= 600 / 9600
-    from app.words import share_in_words
+    from proofing.findings.words import share_in_words
 
     assert share_in_words(clipped) == window.marks.shares[Kind.CLIPPED_IN_FILE].text()
 
@@ -357,7 +358,8 @@ def test_both_panes_move_as_one(window, qtbot):
     QTest.mouseMove(canvas, QPoint(230, 195))
     QTest.mouseRelease(canvas, Qt.MouseButton.LeftButton, pos=QPoint(230, 195))
     settle(window, qtbot)
-    assert window.session.viewport.origin == (after.origin[0] + 30, after.origin[1] + 15)
+    moved = np.subtract(window.session.viewport.origin, after.origin)
+    assert np.abs(moved - (30, 15)).max() <= 1  # the origin lies on the monitor's grid
     press(window, "Home")
     settle(window, qtbot)
     assert window.session.viewport.fitted

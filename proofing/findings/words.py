@@ -1,0 +1,135 @@
+"""Findings in plain sentences, the same in the window, in reports and in JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from proofing.findings.kinds import Kind
+
+_HUES = (
+    (20.0, "pinkish reds"),
+    (50.0, "reds"),
+    (75.0, "oranges"),
+    (105.0, "yellows"),
+    (135.0, "yellow greens"),
+    (170.0, "greens"),
+    (225.0, "blue greens"),
+    (265.0, "light blues"),
+    (300.0, "blues"),
+    (330.0, "purples"),
+    (350.0, "magentas"),
+    (361.0, "pinkish reds"),
+)
+"""CIELAB hue angles, degrees, up to which a colour goes by a name; from memory."""
+_EVEN = 0.6  # a part of the difference that is less than this share of the greatest is not named
+
+
+def share_in_words(share: float) -> str:
+    """A share as a percentage that a person can read.
+
+    Parameters
+    ----------
+    share
+        0 to 1.
+
+    Examples
+    --------
+    >>> [share_in_words(x) for x in (0, 0.00002, 0.0123, 0.5, 0.99999, 1)]
+    ['none', 'under 0.1 %', '1.2 %', '50 %', 'over 99.9 %', '100 %']
+    """
+    if share <= 0:
+        return "none"
+    if share < 0.001:
+        return "under 0.1 %"
+    if 0.999 < share < 1:
+        return "over 99.9 %"
+    percent = share * 100
+    return f"{percent:.1f} %" if percent < 9.95 else f"{percent:.0f} %"
+
+
+def hue_in_words(hue_deg: float) -> str:
+    """Colours of a CIELAB hue, in the plural.
+
+    >>> hue_in_words(40.0), hue_in_words(285.0), hue_in_words(-5.0)
+    ('reds', 'blues', 'pinkish reds')
+    """
+    return next(name for limit, name in _HUES if hue_deg % 360.0 < limit)
+
+
+def way_in_words(delta_L: float, delta_C: float, delta_H: float) -> str:
+    """In which way printed colours differ from those wanted.
+
+    Parameters
+    ----------
+    delta_L, delta_C
+        Mean difference of lightness and chroma, printed less wanted.
+    delta_H
+        Mean size of the difference in hue.
+
+    Examples
+    --------
+    >>> way_in_words(1.0, -9.0, 2.0), way_in_words(-4.0, -5.0, 1.0)
+    ('less colourful', 'less colourful and darker')
+    """
+    parts = {
+        "less colourful" if delta_C < 0 else "more colourful": abs(delta_C),
+        "darker" if delta_L < 0 else "lighter": abs(delta_L),
+        "shifted in hue": abs(delta_H),
+    }
+    most = max(parts.values())
+    return " and ".join(name for name, size in parts.items() if size >= _EVEN * most)
+
+
+def _times(value: float) -> str:
+    return f"{value:.1f} times" if value < 9.95 else f"{value:.0f} times"
+
+
+def sentence(
+    kind: Kind, reason: str, where: str, share: float, numbers: Mapping[str, float]
+) -> str:
+    """What is lost, where, and how we know.
+
+    Parameters
+    ----------
+    kind, reason
+        Which loss; the reason tells apart what one kind can be, see
+        :class:`~proofing.findings.finding.Finding`.
+    where, share
+        Place, and share of the picture.
+    numbers
+        The finding's numbers.
+    """
+    place = f"{where} ({share_in_words(share)} of the picture)"
+    if kind in (Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS):
+        part = "shadows" if kind is Kind.BLOCKED_SHADOWS else "highlights"
+        if reason == "bare":
+            return f"Bare paper, {place}: no ink is laid there, so it shows as the sheet itself."
+        what = "Modelling" if reason == "coarse" else "Fine detail"
+        return (
+            f"{what} in the {part} is lost, {place}: in the file it is "
+            f"{_times(numbers['file'])} what an eye just sees, on this print in this light "
+            f"{_times(numbers['print'])}."
+        )
+    if kind is Kind.OUT_OF_GAMUT:
+        way = way_in_words(numbers["delta_L"], numbers["delta_C"], numbers["delta_H"])
+        return (
+            f"{hue_in_words(numbers['hue_deg']).capitalize()} print {way}, {place}: "
+            f"{numbers['miss']:.0f} ΔE00 off on average, up to {numbers['miss_95']:.0f}."
+        )
+    if kind is Kind.FLATTENED_COLOUR:
+        return (
+            f"Saturated {hue_in_words(numbers['hue_deg'])} lose their modelling, {place}: colours "
+            f"that differ by {numbers['wanted']:.0f} ΔE in the file differ by "
+            f"{numbers['printed']:.0f} on the print."
+        )
+    if kind is Kind.CLIPPED_IN_FILE:
+        return f"Clipped in the file, {place}: {reason}. No stock brings that back."
+    if kind is Kind.BEYOND_SCREEN:
+        return (
+            f"This screen cannot show some colours of the print, {place}: the print will look "
+            "more colourful there, or lighter, than the picture on the screen."
+        )
+    return (
+        f"A smooth gradient in 8 bits, {place}: a correction of a stop would break it into steps "
+        "that show."
+    )
