@@ -591,7 +591,8 @@ def verdict(kinds: Sequence[KindShare]) -> str:
 
     Blocked, blown and flattened places are added up: up to 0.5 % the stock holds the picture, up
     to 3 % it loses little, up to 10 % something that shows, beyond it loses much. What the file
-    had lost before, and what the screen cannot show, is not the paper's fault and not counted.
+    had lost before is not the paper's fault: it is told apart, from 3 % on. What the screen cannot
+    show is not counted.
     """
     shares = {found.kind: found.share for found in kinds}
     parts = {
@@ -600,22 +601,25 @@ def verdict(kinds: Sequence[KindShare]) -> str:
         "modelling in strong colours": shares[Kind.FLATTENED_COLOUR],
     }
     lost = sum(parts.values())
-    worst = max(parts, key=lambda name: parts[name])
+    mostly = f"{share_in_words(lost)} of the picture, mostly {max(parts, key=lambda n: parts[n])}."
     colours = shares[Kind.OUT_OF_GAMUT]
-    if lost <= NOTHING_LOST:
-        text = "This stock in this room holds the picture"
-        if colours > LITTLE_LOST:
-            return (
-                f"{text}, but {share_in_words(colours)} of it prints in other colours than asked."
-            )
-        return f"{text}."
-    if lost <= LITTLE_LOST:
-        return f"A little is lost: {share_in_words(lost)} of the picture, mostly {worst}."
-    if lost <= MUCH_LOST:
-        return (
-            f"Something that shows is lost: {share_in_words(lost)} of the picture, mostly {worst}."
+    if lost > MUCH_LOST:
+        said = f"Much is lost: {mostly}"
+    elif lost > LITTLE_LOST:
+        said = f"Something that shows is lost: {mostly}"
+    elif lost > NOTHING_LOST:
+        said = f"A little is lost: {mostly}"
+    elif colours > LITTLE_LOST:
+        said = (
+            "This stock in this room holds the picture, but "
+            f"{share_in_words(colours)} of it prints in other colours than asked."
         )
-    return f"Much is lost: {share_in_words(lost)} of the picture, mostly {worst}."
+    else:
+        said = "This stock in this room holds the picture."
+    before = shares[Kind.CLIPPED_IN_FILE]
+    if before > LITTLE_LOST:
+        said += f" In the file itself {share_in_words(before)} of it was clipped before."
+    return said
 
 
 def _arcmin(request: ProofRequest, photograph: Photograph) -> float:

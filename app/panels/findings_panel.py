@@ -160,7 +160,7 @@ class FindingsPanel(QScrollArea):
         self.verdict.setFont(theme.font(theme.BODY_PX, strong=True))
         self.verdict.setAccessibleName("Verdict")
         for label in (self.brightness, self.verdict):
-            label.setContentsMargins(_NUMBER_PX - 14, 2, 6, 2)
+            label.setContentsMargins(5, 2, 6, 2)  # in line with the sentence
             self._column.addWidget(label)
         self._column.addStretch(1)
         self.setWidget(inside)

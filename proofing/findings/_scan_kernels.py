@@ -141,8 +141,8 @@ def gather(
                         continue
                     apart = 0
                     for c in range(3):
-                        a, b = int(codes[y, x, c]), int(codes[y2, x2, c])
-                        apart = max(apart, abs(a - b))
+                        a, b = np.int64(codes[y, x, c]), np.int64(codes[y2, x2, c])
+                        apart = max(apart, int(abs(a - b)))
                     if apart == 0:
                         s[SAME] += 1.0
                     elif apart == 1:

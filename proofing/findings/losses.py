@@ -184,7 +184,7 @@ def _banding(scan: Scan) -> LossMap:
     from proofing.findings import _scan_kernels as kernels
 
     sums, pixels = scan.sums, scan.pixels
-    pairs = pooled(sums[..., kernels.SAME : kernels.CODE_STEPS + 1])
+    pairs = pooled(sums[..., kernels.SAME : kernels.CODE_STEPS + 1], wide=True)
     same, one, further, steps = (pairs[..., i] for i in range(4))
     total = same + one + further
     plateau_px = np.divide(total, one, where=one > 0.0, out=np.full_like(one, np.inf))
@@ -194,7 +194,7 @@ def _banding(scan: Scan) -> LossMap:
         (further <= 0.002 * total)
         & np.isfinite(plateau_px)
         & (plateau_px * arcmin >= PLATEAU_ARCMIN)
-        & (plateau_px <= 4.0 * scan.cell_px)  # flat areas have no gradient
+        & (plateau_px <= 12.0 * scan.cell_px)  # flat areas have no gradient
         & (step * STOP >= BAND_STEPS)
     )
     return LossMap(Kind.BANDING_RISK, np.where(risk, pixels, 0.0), step * STOP, {"step": step})

@@ -19,6 +19,7 @@ LEAST_ARCMIN = 20.0
 length, by area (common practice)."""
 LEAST_SHARE = 5e-4
 """Nor one of less than this share of the picture."""
+_LEAST_OUTLINE = 8.0  # cells; smaller holes in a place are not outlined
 EDGE_RANK = 0.5
 """What a place in the corner of a picture counts, one in the middle counting 1."""
 
@@ -213,4 +214,11 @@ def _outlines(
         gaussian_filter(around, 0.8),
     ).lines(0.5)  # type: ignore[assignment]
     limit = np.array([size[1], size[0]], np.float64)
-    return tuple(np.clip(line, 0.0, limit) for line in lines if len(line) > 3)
+    least = _LEAST_OUTLINE * cell_px**2
+    return tuple(np.clip(line, 0.0, limit) for line in lines if _area(line) >= least)
+
+
+def _area(line: Float) -> float:
+    """Area within a closed line (the surveyor's formula)."""
+    x, y = line.T
+    return 0.5 * abs(float(x[:-1] @ y[1:] - x[1:] @ y[:-1]))

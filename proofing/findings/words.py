@@ -114,7 +114,7 @@ def sentence(
         way = way_in_words(numbers["delta_L"], numbers["delta_C"], numbers["delta_H"])
         return (
             f"{hue_in_words(numbers['hue_deg']).capitalize()} print {way}, {place}: "
-            f"{numbers['miss']:.0f} ΔE00 off on average, up to {numbers['miss_95']:.0f}."
+            f"{numbers['miss']:.1f} ΔE00 off on average, up to {numbers['miss_95']:.1f}."
         )
     if kind is Kind.FLATTENED_COLOUR:
         return (
