@@ -59,7 +59,7 @@ def sensitivity(u_cpd: npt.ArrayLike, L_cd_m2: npt.ArrayLike, surround_cd_m2: fl
         exp(-(ln^2(L_s/L q) - ln^2 q) / (2 ln^2 32)),  q = (1 + 144/X_0^2)^0.25
 
     >>> float(sensitivity(4.0, 20.0, 20.0).round())
-    300.0
+    298.0
     """
     barten = colour_science().contrast.barten1999
     u = np.asarray(u_cpd, np.float64)

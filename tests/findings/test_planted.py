@@ -195,7 +195,9 @@ def score(cases: list[tuple[float, float, bool]]) -> tuple[float, float, float, 
     """Precision and recall over all cases, and over those not near a threshold; counts of both."""
     file, print_, got = (np.array(values) for values in zip(*cases, strict=True))
     wanted = (file >= 2.0) & (print_ < 1.0)
-    near = (np.abs(np.log(file / 2.0)) < np.log(NEAR)) | (np.abs(np.log(print_)) < np.log(NEAR))
+    near = (np.abs(np.log(file / 2.0)) < np.log(NEAR)) | (
+        np.abs(np.log(np.maximum(print_, 1e-6))) < np.log(NEAR)
+    )
     figures = []
     for chosen in (np.full(len(file), True), ~near):
         hit = float((wanted & got & chosen).sum())
