@@ -19,12 +19,14 @@ from app.state import (
 )
 from app.state.facts import MM_PER_INCH
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
-from app.words import room_in_words, sharpness_in_words
+from app.words import room_in_words, screen_in_words, sharpness_in_words
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.engine import Baked
+    from proofing.findings.kinds import Kind
     from proofing.photograph import Photograph
+    from proofing.proof import Proof
     from proofing.request import ProofRequest
 
 
@@ -81,6 +83,12 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
             facts, system_screen="" if profile is None else profile.description
         )
     return Job(setting, facts, photograph, build_request(setting, catalogue, photograph))
+
+
+def findings_of(proof: Proof, shown: frozenset[Kind]) -> list[str]:
+    """The verdict, and the findings of the kinds that are shown, in sentences."""
+    said = [screen_in_words(proof.screen)] if proof.screen_is_off else []
+    return [*said, proof.verdict, *(f.sentence for f in proof.findings if f.kind in shown)]
 
 
 def notes_of(baked: Baked) -> list[str]:

@@ -47,6 +47,7 @@ _EDGE_PX = 72
 _GAP_PX = 32
 _WALL_SHARE = 0.07  # of a pane's width, left free around the print
 _TALLEST = 1.25  # a pane is at most this much higher than wide
+_FIELDS, _FIELD_HEIGHT = 4, 84  # of the legend, in a row; pixels
 _MARK_SCALE = 1.5  # the textures, for a picture that is looked at reduced
 
 IN_THE_FILE = frozenset({Kind.CLIPPED_IN_FILE})
@@ -306,7 +307,7 @@ def _write(
 
 @dataclass(frozen=True)
 class _Legend:
-    """One field for each kind that is shown: its texture, its name, its share."""
+    """A field for each kind that is shown: its texture, its name, its share."""
 
     kinds: tuple[tuple[Kind, float], ...]
     field_px: int
@@ -316,12 +317,14 @@ class _Legend:
     def of(cls, proof: Proof, setting: Setting, width_px: int) -> _Legend:
         kinds = tuple((mark.kind, mark.share) for mark in proof.marks if mark.kind in setting.marks)
         kinds = tuple(sorted(kinds, key=lambda item: list(Kind).index(item[0])))
-        return cls(kinds, width_px // max(1, len(Kind)), 84 if kinds else 0)
+        rows = -(-len(kinds) // _FIELDS)
+        return cls(kinds, width_px // _FIELDS, rows * _FIELD_HEIGHT)
 
     def draw(self, image: Image.Image, draw: ImageDraw.ImageDraw, at: tuple[int, int]) -> None:
-        """Draw the fields in a row."""
-        x, y = at
-        for kind, share in self.kinds:
+        """Draw the fields, four in a row."""
+        for index, (kind, share) in enumerate(self.kinds):
+            x = at[0] + self.field_px * (index % _FIELDS)
+            y = at[1] + _FIELD_HEIGHT * (index // _FIELDS)
             lost = share > 0
             patch = np.full((72, 84, 4), PANE[0], dtype=np.uint8)
             bits = np.full(patch.shape[:2], kind.bit, dtype=np.uint8)
@@ -333,4 +336,3 @@ class _Legend:
                 (x + 104, y + 36), share_in_words(share), TEXT if lost else QUIET,
                 _font(28, strong=lost),
             )  # fmt: skip
-            x += self.field_px

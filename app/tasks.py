@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.files import atomic_output, free_name, refuse_existing, refuse_inputs, writable
-from app.job import Job, inputs_of, notes_of, prepare
+from app.job import Job, findings_of, inputs_of, notes_of, prepare
 from app.listings import load_catalogue
 from app.state import (
     Setting,
@@ -172,7 +172,8 @@ def _write_pair(
     proof = prove(engine, job.request)
     progress.say(f"Writing {path.name}…")
     notes = notes_of(proof.baked)
-    image = compose(proof, job.setting, job.facts, notes=notes)
+    said = [*findings_of(proof, job.setting.marks), *notes]
+    image = compose(proof, job.setting, job.facts, notes=said)
     profile = job.request.screen.profile
     write_pair(path, image, profile, job.inputs, overwrite=overwrite)
     return job, proof, notes

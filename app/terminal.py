@@ -47,7 +47,7 @@ def print_json(value: Any) -> None:
 
 def print_paragraphs(paragraphs: Sequence[str]) -> None:
     for paragraph in paragraphs:
-        indent = " " * 18 if paragraph.startswith(" ") else ""
+        indent = " " * (5 if paragraph.startswith("   – ") else 18) if paragraph[:1] == " " else ""
         head = " " * (len(paragraph) - len(paragraph.lstrip()))
         if paragraph.startswith("Written"):  # a path is never broken
             print(paragraph)

@@ -121,12 +121,13 @@ def save_pair(
     cancel: Callable[[], bool] | None = None,
 ) -> None:
     """Write what the window shows as one picture; the suffix is added where there is none."""
-    from app.job import notes_of, prepare
+    from app.job import findings_of, notes_of, prepare
     from app.pair import compose, write_pair
     from proofing.proof import prove
 
     target = Path(path) if Path(path).suffix else Path(path).with_suffix(".png")
     job = prepare(setting, tools.catalogue, photograph)
     proof = prove(tools.engine, job.request, cancel=cancel)
-    image = compose(proof, job.setting, job.facts, notes=notes_of(proof.baked))
+    notes = [*findings_of(proof, setting.marks), *notes_of(proof.baked)]
+    image = compose(proof, job.setting, job.facts, notes=notes)
     write_pair(target, image, job.request.screen.profile, job.inputs)

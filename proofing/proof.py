@@ -373,7 +373,8 @@ class _Job:
                 advice += self._for_colour(XYZ)
                 advice += self._stock_for_colour(XYZ, stocks)
             elif finding.kind is Kind.CLIPPED_IN_FILE:
-                advice.append(Advice(Action.FILE, _FILE_ADVICE))
+                black = finding.reason == BLACK_RAN_OUT
+                advice.append(Advice(Action.FILE, _BLACK_ADVICE if black else _FILE_ADVICE))
             elif finding.kind is Kind.BANDING_RISK:
                 advice.append(Advice(Action.FILE, _BANDING_ADVICE))
             elif finding.kind is Kind.BEYOND_SCREEN:
@@ -578,6 +579,11 @@ class _Elsewhere:
         ]
 
 
+BLACK_RAN_OUT = "black ran out, no shadow is left below it"
+_BLACK_ADVICE = (
+    "Go back to the original capture and develop it with its shadows further open; where the "
+    "capture itself is black, a plain black is what it will be."
+)
 _FILE_ADVICE = (
     "Go back to the original capture and develop it with these channels below their top; if the "
     "capture itself is clipped, only a darker exposure would have helped."
@@ -694,7 +700,7 @@ def _clipped_channels(loss: LossMap, region: Region) -> str:
     if most <= 0.0:
         return "its ink values ran out"
     if black >= 0.5 * most and black == most:
-        return "black ran out, no shadow is left below it"
+        return BLACK_RAN_OUT
     names = [name for name, count in counts.items() if count >= 0.25 * most]
     if len(names) == 3:
         return "all channels are at their top, it is white without tone"

@@ -43,14 +43,15 @@ class Kind(StrEnum):
         "blocked_shadows",
         2,
         "Blocked shadows",
-        "Dark tones print so close to the stock's deepest black that the detail between them is "
-        "lost.",
+        "Detail in the shadows that an eye can see in the file cannot be seen on this print in "
+        "this light.",
     )
     BLOWN_HIGHLIGHTS = (
         "blown_highlights",
         4,
         "Blown highlights",
-        "Light tones print so close to bare paper that the detail between them is lost.",
+        "Detail in the highlights that an eye can see in the file cannot be seen on this print, or "
+        "a wide area gets no ink and shows as bare paper.",
     )
     CLIPPED_IN_FILE = (
         "clipped_in_file",

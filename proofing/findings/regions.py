@@ -17,7 +17,7 @@ JOIN_ARCMIN = 12.0
 LEAST_ARCMIN = 20.0
 """A place smaller than a square of this side is not pointed at: about a fingernail at arm's
 length, by area (common practice)."""
-LEAST_SHARE = 5e-4
+LEAST_SHARE = 1e-3
 """Nor one of less than this share of the picture."""
 _LEAST_OUTLINE = 8.0  # cells; smaller holes in a place are not outlined
 EDGE_RANK = 0.5

@@ -106,9 +106,9 @@ def sentence(
             return f"Bare paper, {place}: no ink is laid there, so it shows as the sheet itself."
         what = "Modelling" if reason == "coarse" else "Fine detail"
         return (
-            f"{what} in the {part} is lost, {place}: in the file it is "
-            f"{_times(numbers['file'])} what an eye just sees, on this print in this light "
-            f"{_times(numbers['print'])}."
+            f"{what} in the {part} is lost, {place}: clear in the file, "
+            f"{_times(numbers['file'])} what an eye just sees, and below that on this print in "
+            f"this light, {_times(numbers['print'])}."
         )
     if kind is Kind.OUT_OF_GAMUT:
         way = way_in_words(numbers["delta_L"], numbers["delta_C"], numbers["delta_H"])
