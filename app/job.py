@@ -88,7 +88,7 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
 def findings_of(proof: Proof, shown: frozenset[Kind]) -> list[str]:
     """The verdict, and the findings of the kinds that are shown, in sentences."""
     said = [screen_in_words(proof.screen)] if proof.screen_is_off else []
-    return [*said, proof.verdict, *(f.sentence for f in proof.findings if f.kind in shown)]
+    return [*said, proof.verdict, *(f.sentence for f in proof.shown(shown))]
 
 
 def notes_of(baked: Baked) -> list[str]:

@@ -567,7 +567,7 @@ class Session(QObject):
         proof, shown = self._marked, self.state.setting.marks
         if proof is None or proof.request.photograph is not self.photograph:
             return ()
-        return tuple(finding for finding in proof.findings if finding.kind in shown)
+        return proof.shown(shown)
 
     @property
     def finding(self) -> Finding | None:

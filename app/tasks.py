@@ -263,9 +263,7 @@ def _report(name: str, job: Job, proof: Proof, notes: list[str]) -> dict[str, An
         ],
         "verdict": proof.verdict,
         "screen_against_print": {**dataclasses.asdict(proof.screen), "off": proof.screen_is_off},
-        "findings": [
-            _finding(finding) for finding in proof.findings if finding.kind in job.setting.marks
-        ],
+        "findings": [_finding(finding) for finding in proof.shown(job.setting.marks)],
     }
 
 
@@ -312,8 +310,7 @@ def proof_in_words(setting: Setting, proof: Proof) -> list[str]:
     """The verdict, the shares, and each place with what would help."""
     said = [screen_in_words(proof.screen)] if proof.screen_is_off else []
     said += [proof.verdict, *marks_in_words(setting, proof)]
-    shown = [finding for finding in proof.findings if finding.kind in setting.marks]
-    for number, finding in enumerate(shown, start=1):
+    for number, finding in enumerate(proof.shown(setting.marks), start=1):
         said.append(f"{number}. {finding.sentence}")
         said += [f"   – {advice.sentence}" for advice in finding.advice]
     return said

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -34,7 +34,8 @@ from proofing.findings.regions import Region, Regions, find_regions
 from proofing.findings.scan import CELL, Scan, scan, working_factor
 from proofing.findings.sight import pixel_arcmin
 from proofing.findings.stage import Stage
-from proofing.findings.words import sentence, share_in_words
+from proofing.findings.words import colours_in_words, sentence, share_in_words
+from proofing.lattice.pixels import OPAQUE_FROM
 from proofing.photograph import Photograph
 from proofing.printing import Intent, Rendering, Stock
 from proofing.request import ProofRequest
@@ -51,13 +52,19 @@ PROVISIONAL_PIXELS = 600_000
 """A reduced copy of at most so many pixels tells what to expect."""
 SCREEN_OFF_STOPS = 1.0 / 3.0
 """A screen's white further than this from the print's paper white stands above all findings."""
+DARKEST_PAPER_CD_M2 = 1.0
+"""Paper darker than this is looked at by night vision's helping (mesopic from about 3 cd/m2 down,
+CIE 191:2010, from memory); no print is judged there."""
+LEAST_CONTRAST = 8.0
+"""Of paper to black, under which a print is a veil and no picture (common practice)."""
 NOTHING_LOST = 0.005
 """Up to this share of lost detail and flattened colour, a stock holds the picture."""
 LITTLE_LOST = 0.03
 MUCH_LOST = 0.10
 WORTH_A_CHANGE = 0.6
 """Another stock, pane or intent is advised if it leaves at most this share of the loss."""
-_SAMPLES = 240
+_SAMPLES = 120  # cells of a region that are looked into
+_A_SIDE = 3  # pixels a side in each
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,7 +78,7 @@ class Proof:
     stage
         How far it has come.
     findings
-        The worst first, at most :data:`MOST_FINDINGS`.
+        The worst first, at most :data:`MOST_OF_A_KIND` of each kind.
     marks
         Every kind over the whole picture, in their order.
     maps
@@ -106,6 +113,10 @@ class Proof:
     def is_complete(self) -> bool:
         """Whether nothing more will be known."""
         return self.stage is Stage.COMPLETE
+
+    def shown(self, kinds: Collection[Kind]) -> tuple[Finding, ...]:
+        """The findings of some kinds to be pointed at, at most :data:`MOST_FINDINGS`."""
+        return tuple(f for f in self.findings if f.kind in kinds)[:MOST_FINDINGS]
 
     def bears(self, kind: Kind, row: int, column: int) -> bool:
         """Whether a pixel of the file lies in a cell that bears a mark."""
@@ -217,6 +228,30 @@ class _Looked:
     """The map that each finding was taken from."""
 
 
+@dataclass(frozen=True, eq=False)
+class _Colours:
+    """Colours of a region, (N, 3): in the file, media-relative XYZ, and Lab wanted and printed."""
+
+    XYZ: Float
+    miss: Float
+    wanted: Float
+    printed: Float
+
+    @property
+    def numbers(self) -> dict[str, float]:
+        """How far off they print, and in which way."""
+        C = [np.hypot(Lab[:, 1], Lab[:, 2]) for Lab in (self.wanted, self.printed)]
+        apart = self.printed - self.wanted
+        H_2 = apart[:, 1] ** 2 + apart[:, 2] ** 2 - (C[1] - C[0]) ** 2
+        return {
+            "miss": float(self.miss.mean()),
+            "miss_95": float(np.percentile(self.miss, 95)),
+            "delta_L": float(apart[:, 0].mean()),
+            "delta_C": float((C[1] - C[0]).mean()),
+            "delta_H": float(np.sqrt(np.maximum(H_2, 0.0)).mean()),
+        }
+
+
 class _Job:
     """One proof: the request and what it is done with."""
 
@@ -262,7 +297,9 @@ class _Job:
         scale = photograph.reduction
         placed = [(loss, _places(loss, scanned, request.photograph, scale)) for loss in maps]
         chosen = _choose(placed)
-        findings = tuple(self.finding(loss, region, scanned) for loss, region in chosen)
+        findings = tuple(
+            self.finding(loss, region, scanned.cell_px * scale) for loss, region in chosen
+        )
         baked = self.engine.bake(request, nodes, self.cancel)
         kinds = tuple(
             _kind_share(kind, [r for m, r in placed if m.kind is kind], findings, total, scale)
@@ -279,11 +316,11 @@ class _Job:
             maps=_cell_shares(maps, scanned),
             cell_px=scanned.cell_px * scale,
             screen=screen,
-            verdict=verdict(kinds),
+            verdict=verdict(kinds, _bare_share(maps, total), baked),
         )
         return _Looked(result, scanned, tuple(loss for loss, _ in chosen))
 
-    def finding(self, loss: LossMap, region: Region, scanned: Scan) -> Finding:
+    def finding(self, loss: LossMap, region: Region, cell_px: int) -> Finding:
         """Numbers and words for one region."""
         lost = np.where(region.cells, loss.lost, 0.0)
         weight = float(lost.sum())
@@ -300,10 +337,11 @@ class _Job:
                 reason = "coarse" if mean("coarse") > 0.5 else "fine"
                 numbers = {"file": mean("file"), "print": mean("print")}
         elif loss.kind is Kind.OUT_OF_GAMUT:
-            numbers = self._miss_numbers(self._samples(region, loss))
+            colours = self._colours(region, loss, cell_px)
+            numbers, reason = colours.numbers, colours_in_words(colours.wanted)
         elif loss.kind is Kind.FLATTENED_COLOUR:
             numbers = {"wanted": mean("wanted"), "printed": mean("printed")}
-            numbers["hue_deg"] = self._miss_numbers(self._samples(region, loss))["hue_deg"]
+            reason = colours_in_words(self._colours(region, loss, cell_px).wanted)
         elif loss.kind is Kind.CLIPPED_IN_FILE:
             reason = _clipped_channels(loss, region)
         elif loss.kind is Kind.BANDING_RISK:
@@ -316,38 +354,33 @@ class _Job:
             sentence(loss.kind, reason, region.where, region.share, numbers),
         )
 
-    def _samples(self, region: Region, loss: LossMap) -> Float:
-        """Colours of a region, media-relative XYZ, (N, 3): the middles of its worst cells."""
+    def _colours(self, region: Region, loss: LossMap, cell_px: int) -> _Colours:
+        """The colours of a region that are out of gamut; of all, where none is."""
         photograph = self.request.photograph
         rows, columns = np.nonzero(region.cells & (loss.lost > 0.0))
-        order = np.argsort(-loss.lost[rows, columns] * loss.loss[rows, columns], kind="stable")
-        step = max(1, len(order) // _SAMPLES)
-        chosen = order[::step]
-        cell = photograph.height / region.cells.shape[0], photograph.width / region.cells.shape[1]
-        y = np.minimum(((rows[chosen] + 0.5) * cell[0]).astype(int), photograph.height - 1)
-        x = np.minimum(((columns[chosen] + 0.5) * cell[1]).astype(int), photograph.width - 1)
+        step = max(1, -(-len(rows) // _SAMPLES))
+        places = (np.arange(_A_SIDE) + 0.5) / _A_SIDE
+        y = (rows[::step, None, None] + places[:, None]) * cell_px
+        x = (columns[::step, None, None] + places[None, :]) * cell_px
+        y, x = (np.broadcast_to(v, np.broadcast(y, x).shape).astype(int).ravel() for v in (y, x))
+        y, x = np.minimum(y, photograph.height - 1), np.minimum(x, photograph.width - 1)
+        if photograph.alpha is not None:
+            opaque = photograph.alpha[y, x] >= OPAQUE_FROM
+            y, x = (y[opaque], x[opaque]) if opaque.any() else (y, x)
         codes = np.asarray(photograph.codes[y, x])
         scale = float(np.iinfo(codes.dtype).max) if codes.dtype.kind == "u" else 1.0
         codes01 = np.clip(codes.astype(np.float64) / scale, 0.0, 1.0)
-        return photograph.encoding.to_XYZ(codes01)
-
-    def _miss_numbers(self, XYZ: Float) -> dict[str, float]:
+        XYZ = photograph.encoding.to_XYZ(codes01)
         mapped = self.engine.map_colours(self.request, XYZ)
-        outside = mapped.miss > self.request.gamut_tolerance
-        if not outside.any():
-            outside[np.argmax(mapped.miss)] = True
-        wanted, printed = XYZ_to_Lab(mapped.wanted[outside]), XYZ_to_Lab(mapped.printed[outside])
-        C = [np.hypot(Lab[:, 1], Lab[:, 2]) for Lab in (wanted, printed)]
-        ab = np.hypot(*(printed - wanted)[:, 1:].T)
-        a, b = wanted[:, 1:].mean(axis=0)
-        return {
-            "miss": float(mapped.miss[outside].mean()),
-            "miss_95": float(np.percentile(mapped.miss[outside], 95)),
-            "delta_L": float((printed - wanted)[:, 0].mean()),
-            "delta_C": float((C[1] - C[0]).mean()),
-            "delta_H": float(np.sqrt(np.maximum(ab**2 - (C[1] - C[0]) ** 2, 0.0)).mean()),
-            "hue_deg": math.degrees(math.atan2(b, a)) % 360.0,
-        }
+        chosen = mapped.miss > self.request.gamut_tolerance
+        if not chosen.any():
+            chosen[:] = True
+        return _Colours(
+            XYZ[chosen],
+            np.maximum(mapped.miss[chosen], 0.0),
+            XYZ_to_Lab(mapped.wanted[chosen]),
+            XYZ_to_Lab(mapped.printed[chosen]),
+        )
 
     # ---- advising ----------------------------------------------------------------------------
 
@@ -364,12 +397,14 @@ class _Job:
             advice: list[Advice] = []
             if finding.kind in (Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS):
                 if finding.reason != "bare":
+                    advice += elsewhere.rendering(finding.kind)
                     advice += self._for_detail(finding, loss, looked, glazings)
                     advice += elsewhere.stock(finding.kind)
+                    advice.sort(key=lambda a: a.action is Action.LIGHT and a.setting is None)
             elif finding.kind in (Kind.OUT_OF_GAMUT, Kind.FLATTENED_COLOUR):
                 if finding.kind is Kind.FLATTENED_COLOUR:
-                    advice += elsewhere.intent(finding.kind)
-                XYZ = self._samples(finding.region, loss)
+                    advice += elsewhere.rendering(finding.kind)
+                XYZ = self._colours(finding.region, loss, looked.proof.cell_px).XYZ
                 advice += self._for_colour(XYZ)
                 advice += self._stock_for_colour(XYZ, stocks)
             elif finding.kind is Kind.CLIPPED_IN_FILE:
@@ -394,20 +429,22 @@ class _Job:
         made = []
         lux = light_needed(cells, request.room.illuminance_lux, arcmin, white)
         if lux is not None:
+            care = _LIGHT_CARE if lux > CAREFUL_LUX else ""
             made.append(
                 Advice(
                     Action.LIGHT,
-                    f"More light: at {lux:.0f} lx most of it shows.",
+                    f"More light: at {lux:g} lx most of it shows.{care}",
                     ("illuminance_lux", lux),
                     amount=lux,
                 )
             )
         else:
+            most = max(MOST_LUX, request.room.illuminance_lux)
             made.append(
                 Advice(
                     Action.LIGHT,
-                    f"No light a print should hang in shows it: {MOST_LUX:.0f} lx "
-                    "would not be enough.",
+                    "More light than a print should hang in would be needed: at "
+                    f"{most:.0f} lx it does not show yet.",
                 )
             )
         if dark:
@@ -452,11 +489,12 @@ class _Job:
                 best = seen, glazing
         if best is None:
             return []
+        care = _GLASS_CARE if best[1].is_none else ""
         name = "Without glass" if best[1].is_none else f"Behind {best[1].name}"
         return [
             Advice(
                 Action.GLAZING,
-                f"{name} {share_in_words(best[0])} of this place shows.",
+                f"{name} {share_in_words(best[0])} of this place shows.{care}",
                 ("glazing", best[1].name),
             )
         ]
@@ -514,6 +552,7 @@ class _Elsewhere:
 
     def __init__(self, job: _Job, stocks: Sequence[Stock]) -> None:
         self.job = job
+        self.own = _Job(Engine(job.engine.workers), job.request)  # its caches are its own
         self.stocks = [s for s in stocks if s.key != job.request.stock.key]
         self.progress: Progress | None = None
         self._shares: dict[tuple[str, Rendering], dict[Kind, float]] = {}
@@ -529,11 +568,13 @@ class _Elsewhere:
             )
             factor = working_factor(_arcmin(request, request.photograph))
             copy = request.photograph.level(int(math.log2(factor)))
-            scanned, maps = self.job.scan(request, copy, NODES_MOVING)
+            self.own.cancel = self.job.cancel
+            scanned, maps = self.own.scan(request, copy, NODES_RESTING)
             total = max(float(scanned.pixels.sum()), 1.0)
             shares = dict.fromkeys(Kind, 0.0)
             for loss in maps:
-                shares[loss.kind] += float(loss.lost.sum()) / total
+                if "bare" not in loss.numbers:
+                    shares[loss.kind] += float(loss.lost.sum()) / total
             self._shares[key] = shares
             if self.progress is not None:
                 self.progress(min(len(self._shares) / (len(self.stocks) + 2), 1.0))
@@ -559,27 +600,50 @@ class _Elsewhere:
             )
         ]
 
-    def intent(self, kind: Kind) -> list[Advice]:
-        """The perceptual intent, where it keeps more."""
+    def rendering(self, kind: Kind) -> list[Advice]:
+        """Another way to render, where it keeps more."""
         request = self.job.request
-        if request.intent is Intent.PERCEPTUAL:
-            return []
         now = self._share(kind, request.stock, request.rendering)
-        then = self._share(kind, request.stock, Rendering(Intent.PERCEPTUAL))
-        if now <= 0.0 or then > WORTH_A_CHANGE * now:
+        if now <= 0.0:
             return []
+        best: tuple[float, str, tuple[str, str | float]] | None = None
+        for rendering, name, setting in _RENDERINGS:
+            if rendering == request.rendering:
+                continue
+            if setting[0] == "black_point_compensation" and request.intent is not Intent.RELATIVE:
+                continue  # the intent is changed first
+            then = self._share(kind, request.stock, rendering)
+            if then <= WORTH_A_CHANGE * now and (best is None or then < 0.8 * best[0]):
+                best = then, name, setting
+        if best is None:
+            return []
+        then, name, setting = best
         return [
             Advice(
                 Action.INTENT,
-                f"Rendered perceptual: {share_in_words(then)} of the picture instead of "
-                f"{share_in_words(now)}.",
-                ("intent", "perceptual"),
+                f"{name}: {share_in_words(then)} of the picture instead of {share_in_words(now)}.",
+                setting,
                 share=then,
             )
         ]
 
 
+_RENDERINGS: tuple[tuple[Rendering, str, tuple[str, str | float]], ...] = (
+    (
+        Rendering(Intent.RELATIVE, True),
+        "With black point compensation",
+        ("black_point_compensation", True),
+    ),
+    (Rendering(Intent.PERCEPTUAL), "Rendered perceptual", ("intent", "perceptual")),
+    (Rendering(Intent.RELATIVE), "Rendered relative colorimetric", ("intent", "relative")),
+)
 BLACK_RAN_OUT = "black ran out, no shadow is left below it"
+CAREFUL_LUX = 200.0
+"""CIE 157:2004: moderately sensitive works hang in 150 to 200 lx (from memory)."""
+_LIGHT_CARE = " Strong light fades prints: for one that matters ask a conservator."
+_GLASS_CARE = (
+    " A pane also keeps ultraviolet and dust away: for a print that matters ask a conservator."
+)
 _BLACK_ADVICE = (
     "Go back to the original capture and develop it with its shadows further open; where the "
     "capture itself is black, a plain black is what it will be."
@@ -592,18 +656,32 @@ _BANDING_ADVICE = "Make corrections to this place in 16 bits, from the original.
 _SCREEN_ADVICE = "Nothing need be done for the print; judge these colours on a test strip."
 
 
-def verdict(kinds: Sequence[KindShare]) -> str:
+def verdict(kinds: Sequence[KindShare], bare: float = 0.0, baked: Baked | None = None) -> str:
     """One line for the whole picture, from the shares that the paper and the room lose.
 
     Blocked, blown and flattened places are added up: up to 0.5 % the stock holds the picture, up
     to 3 % it loses little, up to 10 % something that shows, beyond it loses much. What the file
     had lost before is not the paper's fault: it is told apart, from 3 % on. What the screen cannot
-    show is not counted.
+    show is not counted, nor is bare paper where the file has no detail to lose.
+
+    Parameters
+    ----------
+    kinds
+        Shares.
+    bare
+        Share of blown highlights that is bare paper only.
+    baked
+        The print in its room: where that is too dark, or too veiled, to judge a print in, it is
+        said instead.
     """
+    if baked is not None and baked.paper_white_cd_m2 < DARKEST_PAPER_CD_M2:
+        return "This room is too dark to judge a print in."
+    if baked is not None and baked.contrast < LEAST_CONTRAST:
+        return "Reflections wash this print out: its black is hardly darker than its paper."
     shares = {found.kind: found.share for found in kinds}
     parts = {
         "shadow detail": shares[Kind.BLOCKED_SHADOWS],
-        "highlight detail": shares[Kind.BLOWN_HIGHLIGHTS],
+        "highlight detail": max(shares[Kind.BLOWN_HIGHLIGHTS] - bare, 0.0),
         "modelling in strong colours": shares[Kind.FLATTENED_COLOUR],
     }
     lost = sum(parts.values())
@@ -626,6 +704,10 @@ def verdict(kinds: Sequence[KindShare]) -> str:
     if before > LITTLE_LOST:
         said += f" In the file itself {share_in_words(before)} of it was clipped before."
     return said
+
+
+def _bare_share(maps: Sequence[LossMap], total: float) -> float:
+    return sum(float(m.lost.sum()) for m in maps if "bare" in m.numbers) / max(total, 1.0)
 
 
 def _arcmin(request: ProofRequest, photograph: Photograph) -> float:
@@ -663,7 +745,7 @@ def _choose(placed: Sequence[tuple[LossMap, Regions]]) -> list[tuple[LossMap, Re
         pairs.sort(key=lambda pair: -pair[1].rank)
         chosen += pairs[:MOST_OF_A_KIND]
     chosen.sort(key=lambda pair: -pair[1].rank * pair[0].kind.gravity)
-    return chosen[:MOST_FINDINGS]
+    return chosen
 
 
 def _kind_share(
@@ -695,14 +777,16 @@ def _cell_shares(maps: Sequence[LossMap], scanned: Scan) -> dict[Kind, npt.NDArr
 def _clipped_channels(loss: LossMap, region: Region) -> str:
     """Which channels ran out, in words."""
     counts = {name: float(values[region.cells].sum()) for name, values in loss.numbers.items()}
-    most = max(counts.values())
-    black = counts.pop("black")
+    black, white = counts.pop("black"), counts.pop("white")
+    most = max(*counts.values(), black)
     if most <= 0.0:
-        return "its ink values ran out"
-    if black >= 0.5 * most and black == most:
+        return "its colour values ran out"
+    if black == most:
         return BLACK_RAN_OUT
+    if white >= 0.5 * most:
+        return "all channels are at their top, it is white without tone"
     names = [name for name, count in counts.items() if count >= 0.25 * most]
     if len(names) == 3:
-        return "all channels are at their top, it is white without tone"
+        return "one channel or another is at its top"
     listed = " and ".join(names)
     return f"the {listed} {'channel is' if len(names) == 1 else 'channels are'} at the top"

@@ -29,12 +29,12 @@ TOP: Final = 5  # and 6, 7: by channel
 BOTTOM: Final = 8
 BARE: Final = 9
 COLOUR_SUM: Final = 10  # wanted J', a', b', printed J', a', b' of what is out of gamut
-SAME: Final = 16  # neighbours: alike, one code apart, further apart
-ONE_CODE: Final = 17
-FURTHER: Final = 18
-CODE_STEPS: Final = 19  # just-noticeable steps on the print over neighbours one code apart
-MISS_MOST: Final = 20
-SUMS: Final = 21
+SAME: Final = 16  # and 17: neighbours alike, across and down
+ONE_CODE: Final = 18  # and 19: one code apart
+FURTHER: Final = 20  # further apart
+CODE_STEPS: Final = 21  # just-noticeable steps on the print over neighbours one code apart
+WHITE: Final = 22  # all channels at the top
+SUMS: Final = 23
 
 # what is summed up over a tone class of a cell
 WEIGHT: Final = 0
@@ -59,7 +59,7 @@ def gather(
     Parameters
     ----------
     raw
-        (h, w, C) channels of some whole rows of cells, the first at the corner of one.
+        (h, w, C) channels of some whole rows of working pixels, from the left of a cell on.
     codes
         (h, w, 3) of the same pixels.
     alpha, clipped
@@ -88,6 +88,7 @@ def gather(
     has_alpha, has_mask = alpha.size > 0, clipped.size > 0
     pairs, channels = limits[3] > 0.0, limits[4] > 0.0
     cell = 8 * factor
+    y_cell = (origin[0] % 8) * factor
     for y in range(height):
         wy = origin[0] + y // factor
         for x in range(width):
@@ -108,7 +109,6 @@ def gather(
             if miss > limits[0]:
                 s[OUT_OF_GAMUT] += 1.0
                 s[MISS_SUM] += miss
-                s[MISS_MOST] = max(s[MISS_MOST], miss)
                 for c in range(3):
                     s[COLOUR_SUM + c] += raw[y, x, WANTED + c]
                     s[COLOUR_SUM + 3 + c] += raw[y, x, PRINTED + c]
@@ -118,13 +118,16 @@ def gather(
             if has_mask:
                 lost = clipped[y, x] != 0
             elif channels:
-                low_count = 0
+                low_count = high_count = 0
                 for c in range(3):
                     if codes[y, x, c] >= ends[1, c]:
                         lost = True
+                        high_count += 1
                         s[TOP + c] += 1.0
                     elif codes[y, x, c] <= ends[0, c]:
                         low_count += 1
+                if high_count == 3:
+                    s[WHITE] += 1.0
                 if low_count == 3:
                     lost = True
                     s[BOTTOM] += 1.0
@@ -135,7 +138,7 @@ def gather(
             if pairs:
                 for right in range(2):
                     y2, x2 = y + 1 - right, x + right
-                    if y2 % cell == 0 or x2 % cell == 0 or y2 >= height or x2 >= width:
+                    if (y_cell + y2) % cell == 0 or x2 % cell == 0 or y2 >= height or x2 >= width:
                         continue  # pairs inside one cell only, whatever the tiles
                     if has_alpha and alpha[y2, x2] < OPAQUE_FROM:
                         continue
@@ -143,10 +146,11 @@ def gather(
                     for c in range(3):
                         a, b = np.int64(codes[y, x, c]), np.int64(codes[y2, x2, c])
                         apart = max(apart, int(abs(a - b)))
+                    down = 1 - right
                     if apart == 0:
-                        s[SAME] += 1.0
+                        s[SAME + down] += 1.0
                     elif apart == 1:
-                        s[ONE_CODE] += 1.0
+                        s[ONE_CODE + down] += 1.0
                         s[CODE_STEPS] += abs(raw[y, x, PRINT_STEPS] - raw[y2, x2, PRINT_STEPS])
                     else:
                         s[FURTHER] += 1.0

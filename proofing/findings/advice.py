@@ -17,8 +17,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from proofing.findings.detail import LOST_BELOW, print_floor, visibility
-from proofing.findings.scan import Tones
+from proofing.findings.detail import LOST_BELOW, file_floor, print_floor, visibility
+from proofing.findings.scan import REFERENCE_BLACK_CD_M2, REFERENCE_WHITE_CD_M2, Tones
 from proofing.findings.visibility import luminance_cd_m2, step_size_cd_m2, steps
 
 Float = npt.NDArray[np.float64]
@@ -86,6 +86,8 @@ class ShadowCells:
         (N, BANDS) mean squares on the print, in steps.
     floor
         (N, BANDS) what grain brings to them.
+    file_L_cd_m2, file_energy, file_floor
+        The same in the file, on the reference display.
     coarse
         (N,) True where coarse detail is what was lost.
     """
@@ -94,6 +96,9 @@ class ShadowCells:
     L_cd_m2: Float
     energy: Float = field(repr=False)
     floor: Float = field(repr=False)
+    file_L_cd_m2: Float = field(repr=False)
+    file_energy: Float = field(repr=False)
+    file_floor: Float = field(repr=False)
     coarse: Mask = field(repr=False)
 
     @classmethod
@@ -117,11 +122,19 @@ class ShadowCells:
             luminance_cd_m2(tones.print_steps[cells]),
             tones.print_energy[cells],
             print_floor(tones)[cells],
+            luminance_cd_m2(tones.file_steps[cells]),
+            tones.file_energy[cells],
+            file_floor(tones)[cells],
             coarse[cells] > 0.5,
         )
 
     def share_seen(
-        self, L_new: Float, slope: npt.ArrayLike, arcmin: float, white_cd_m2: float
+        self,
+        L_new: Float,
+        slope: npt.ArrayLike,
+        arcmin: float,
+        white_cd_m2: float,
+        of_file: bool = False,
     ) -> float:
         """Share of it that would be visible with other luminances, 0..1.
 
@@ -130,17 +143,20 @@ class ShadowCells:
         L_new
             (N,) mean luminances in cd/m2 after a change.
         slope
-            (N,) or a number: change of the new luminance for a change of the old.
+            (N,) or a number: change of the new luminance for a change of the print's now, or, with
+            `of_file`, of the file's on the reference display.
         arcmin, white_cd_m2
             As for :func:`~proofing.findings.detail.visibility`, after the change.
         """
         if not len(self.weight):
             return 1.0
-        ratio = np.asarray(slope) * step_size_cd_m2(self.L_cd_m2) / step_size_cd_m2(L_new)
+        L, energy, floor = self.L_cd_m2, self.energy, self.floor
+        if of_file:
+            L, energy, floor = self.file_L_cd_m2, self.file_energy, self.file_floor
+        squared = (np.asarray(slope) * step_size_cd_m2(L) / step_size_cd_m2(L_new)) ** 2
         both = visibility(
-            self.energy * (ratio**2)[:, None], self.floor * (ratio**2)[:, None], steps(L_new),
-            arcmin, white_cd_m2,
-        )  # fmt: skip
+            energy * squared[:, None], floor * squared[:, None], steps(L_new), arcmin, white_cd_m2
+        )
         seen = np.where(self.coarse, both[1], both[0]) >= LOST_BELOW
         return float(self.weight[seen].sum() / self.weight.sum())
 
@@ -164,10 +180,9 @@ def light_needed(cells: ShadowCells, lux: float, arcmin: float, white_cd_m2: flo
     float or None
         lux, two digits; None if it takes more than :data:`MOST_LUX`.
     """
-    for step in range(1, 64):
-        more = _two_digits(lux * 1.1**step)
-        if more > MOST_LUX:
-            return None
+    more = lux
+    while more < MOST_LUX:
+        more = min(_two_digits(more * 1.1 if more > 1.0 else more * 1.3), MOST_LUX)
         s = more / lux
         if cells.share_seen(cells.L_cd_m2 * s, s, arcmin, white_cd_m2 * s) >= ENOUGH:
             return more
@@ -196,13 +211,15 @@ def lift_needed(
     """
     Y, L = tone_curve
     slope = np.gradient(L, Y)
-    now = np.interp(cells.L_cd_m2, L, Y)
+    span = REFERENCE_WHITE_CD_M2 - REFERENCE_BLACK_CD_M2
+    now = np.clip((cells.file_L_cd_m2 - REFERENCE_BLACK_CD_M2) / span, 0.0, 1.0)
     for quarter in range(1, round(4 * MOST_STOPS) + 1):
         gain = 2.0 ** (quarter / 4.0)
         then = np.minimum(now * gain, 1.0)
         L_new = np.interp(then, Y, L)
-        ratio = gain * np.interp(then, Y, slope) / np.maximum(np.interp(now, Y, slope), 1e-9)
-        if cells.share_seen(L_new, ratio, arcmin, white_cd_m2) >= ENOUGH:
+        # from luminance on the reference display to luminance on the print
+        through = gain * np.interp(then, Y, slope) / span
+        if cells.share_seen(L_new, through, arcmin, white_cd_m2, of_file=True) >= ENOUGH:
             return quarter / 4.0
     return None
 

@@ -120,9 +120,8 @@ def visibility(
 
 def in_file(tones: Tones, arcmin: float, white_cd_m2: float) -> Float:
     """Visibility of the file's detail on the reference display, (2, R, C)."""
-    floor = grain_floor(tones.file_energy, tones.file_grain, tones.weight, tones.file_steps)
     fine, everything, beside = visibility(
-        tones.file_energy, floor, tones.file_steps, arcmin, white_cd_m2
+        tones.file_energy, file_floor(tones), tones.file_steps, arcmin, white_cd_m2
     )
     return np.stack([np.where(fine >= SKIRT * beside, fine, 0.0), everything])
 
@@ -132,6 +131,11 @@ def on_print(tones: Tones, arcmin: float, white_cd_m2: float) -> Float:
     return visibility(
         tones.print_energy, print_floor(tones), tones.print_steps, arcmin, white_cd_m2
     )[:2]
+
+
+def file_floor(tones: Tones) -> Float:
+    """What grain brings to the bands of the file, (R, C, BANDS)."""
+    return grain_floor(tones.file_energy, tones.file_grain, tones.weight, tones.file_steps)
 
 
 def print_floor(tones: Tones) -> Float:

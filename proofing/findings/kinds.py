@@ -1,6 +1,6 @@
 """The kinds of loss that can be marked on a print.
 
-A kind is a name, a bit in the mask that the pixel kernel writes, and words for people. It says
+A kind is a name, a bit in the mask that textures are drawn from, and words for people. It says
 *whose* limit is met: the paper's, the file's or the screen's. These never share a mark.
 """
 

@@ -23,6 +23,9 @@ FLAT_FROM = 4.0
 just-noticeable differences (common practice)."""
 FLAT_KEEPS = 1.0 / 3.0
 """Saturated modelling that keeps less than this share of its range is flattened."""
+STRONG = 15.0
+"""CAM16-UCS colourfulness from which a colour can be flattened; what greys lose is shadow or
+highlight."""
 ALIKE = 25.0
 """CAM16-UCS dE within which cells belong to one coloured thing."""
 _WINDOW = np.array([1.0, 4.0, 6.0, 4.0, 1.0]) / 16.0
@@ -88,7 +91,7 @@ def loss_maps(scan: Scan, white_cd_m2: float) -> tuple[LossMap, ...]:
             clipped,
             np.full_like(clipped, CLIPPED_LOSS),
             {name: sums[..., kernels.TOP + i] for i, name in enumerate(("red", "green", "blue"))}
-            | {"black": sums[..., kernels.BOTTOM]},
+            | {"white": sums[..., kernels.WHITE], "black": sums[..., kernels.BOTTOM]},
         ),
         LossMap(Kind.BEYOND_SCREEN, sums[..., kernels.BEYOND_SCREEN], np.ones_like(pixels)),
         _flattened(scan),
@@ -170,7 +173,13 @@ def _flattened(scan: Scan) -> LossMap:
     # the range of a wave of that variance; cells and window keep most of one
     wanted = np.sqrt(8.0 * variance[..., :3].sum(axis=-1)) / _KEPT
     printed = np.sqrt(8.0 * variance[..., 3:].sum(axis=-1)) / _KEPT
-    flat = (weight > 0.0) & (wanted >= FLAT_FROM) & (printed < FLAT_KEEPS * wanted)
+    chroma = np.hypot(mean[..., 1], mean[..., 2])
+    flat = (
+        (weight > 0.0)
+        & (chroma >= STRONG)
+        & (wanted >= FLAT_FROM)
+        & (printed < FLAT_KEEPS * wanted)
+    )
     return LossMap(
         Kind.FLATTENED_COLOUR,
         np.where(flat, out, 0.0),
@@ -184,17 +193,23 @@ def _banding(scan: Scan) -> LossMap:
     from proofing.findings import _scan_kernels as kernels
 
     sums, pixels = scan.sums, scan.pixels
-    pairs = pooled(sums[..., kernels.SAME : kernels.CODE_STEPS + 1], wide=True)
-    same, one, further, steps = (pairs[..., i] for i in range(4))
-    total = same + one + further
+    pairs = sums[..., kernels.SAME : kernels.CODE_STEPS + 1]
+    for _ in range(3):  # as far as broad bands are apart
+        pairs = pooled(pairs, wide=True)
+    # along the direction in which more codes change
+    down = pairs[..., 3] > pairs[..., 2]
+    same = np.where(down, pairs[..., 1], pairs[..., 0])
+    one = np.where(down, pairs[..., 3], pairs[..., 2])
+    further, steps, ones = pairs[..., 4], pairs[..., 5], pairs[..., 2] + pairs[..., 3]
+    total = same + one
     plateau_px = np.divide(total, one, where=one > 0.0, out=np.full_like(one, np.inf))
     arcmin = scan.working_arcmin / scan.factor
-    step = np.divide(steps, one, where=one > 0.0, out=np.zeros_like(one))
+    step = np.divide(steps, ones, where=ones > 0.0, out=np.zeros_like(one))
     risk = (
         (further <= 0.002 * total)
         & np.isfinite(plateau_px)
         & (plateau_px * arcmin >= PLATEAU_ARCMIN)
-        & (plateau_px <= 12.0 * scan.cell_px)  # flat areas have no gradient
+        & (plateau_px <= 16.0 * scan.cell_px)  # flat areas have no gradient
         & (step * STOP >= BAND_STEPS)
     )
     return LossMap(Kind.BANDING_RISK, np.where(risk, pixels, 0.0), step * STOP, {"step": step})

@@ -54,11 +54,6 @@ class Region:
     where: str
     cells: Mask = field(repr=False)
 
-    def contains(self, x: float, y: float) -> bool:
-        """Whether a place in pixels of the file lies in its box."""
-        left, top, width, height = self.box
-        return left <= x < left + width and top <= y < top + height
-
 
 @dataclass(frozen=True, eq=False)
 class Regions:

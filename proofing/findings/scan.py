@@ -234,9 +234,13 @@ def scan(
         core = np.array([_HALO, shape[0] - _HALO, _HALO, shape[1] - _HALO])
         own = (slice(row, end_row), slice(column, end_column))
         across = slice(left * cell, min(right * cell, width))
-        deep = max(1, _BAND_PIXELS // (cell * (across.stop - across.start)))  # rows of cells
-        for first in range(top, bottom, deep):
-            down = slice(first * cell, min((first + deep) * cell, height, bottom * cell))
+        wide = across.stop - across.start
+        # whole rows of cells, or, where cells are that high, whole working pixels
+        deep = max(1, _BAND_PIXELS // (cell * wide)) * cell
+        if cell * width > 8 * _BAND_PIXELS:  # the same for any tile
+            deep = max(1, _BAND_PIXELS // (factor * width)) * factor
+        for first in range(top * cell, min(bottom * cell, height), deep):
+            down = slice(first, min(first + deep, height, bottom * cell))
             part = codes[down, across]
             raw = apply(lattice, part, output=Output.RAW, write_bits=False, workers=1,
                         cancel=cancel).raw  # fmt: skip
@@ -248,7 +252,7 @@ def scan(
                 ends,
                 limits,
                 from_steps,
-                np.array([(first - row + halo) * CELL, (left - column + halo) * CELL]),
+                np.array([first // factor + (halo - row) * CELL, (left - column + halo) * CELL]),
                 core,
                 factor,
                 planes,

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Mapping
+
+import numpy as np
+import numpy.typing as npt
 
 from proofing.findings.kinds import Kind
 
@@ -21,6 +26,8 @@ _HUES = (
     (361.0, "pinkish reds"),
 )
 """CIELAB hue angles, degrees, up to which a colour goes by a name; from memory."""
+_NEUTRAL = 10.0  # C*ab below which a colour has no name of its own
+_COMMON = 0.35  # share of a place's colours from which a second name is given
 _EVEN = 0.6  # a part of the difference that is less than this share of the greatest is not named
 
 
@@ -47,13 +54,32 @@ def share_in_words(share: float) -> str:
     return f"{percent:.1f} %" if percent < 9.95 else f"{percent:.0f} %"
 
 
-def hue_in_words(hue_deg: float) -> str:
-    """Colours of a CIELAB hue, in the plural.
+def colours_in_words(Lab: npt.ArrayLike) -> str:
+    """Colours by name, in the plural: the most frequent name, and the next where it is common too.
 
-    >>> hue_in_words(40.0), hue_in_words(285.0), hue_in_words(-5.0)
-    ('reds', 'blues', 'pinkish reds')
+    Parameters
+    ----------
+    Lab
+        (N, 3).
+
+    Examples
+    --------
+    >>> colours_in_words([[40, 60, 50]]), colours_in_words([[30, 20, -70], [30, 25, -70]])
+    ('reds', 'blues')
+    >>> colours_in_words([[10, 1, 2]]), colours_in_words([[30, 20, -70], [60, -60, 20]])
+    ('dark neutrals', 'blues and greens')
     """
-    return next(name for limit, name in _HUES if hue_deg % 360.0 < limit)
+    values = np.asarray(Lab, np.float64).reshape(-1, 3)
+    names = Counter(_name(*colour) for colour in values)
+    common = [name for name, count in names.most_common(2) if count >= _COMMON * len(values)]
+    return " and ".join(common or [names.most_common(1)[0][0]])
+
+
+def _name(L: float, a: float, b: float) -> str:
+    if math.hypot(a, b) < _NEUTRAL:
+        return "dark neutrals" if L < 40 else "light neutrals" if L > 75 else "greys"
+    hue_deg = math.degrees(math.atan2(b, a)) % 360.0
+    return next(name for limit, name in _HUES if hue_deg < limit)
 
 
 def way_in_words(delta_L: float, delta_C: float, delta_H: float) -> str:
@@ -113,14 +139,14 @@ def sentence(
     if kind is Kind.OUT_OF_GAMUT:
         way = way_in_words(numbers["delta_L"], numbers["delta_C"], numbers["delta_H"])
         return (
-            f"{hue_in_words(numbers['hue_deg']).capitalize()} print {way}, {place}: "
+            f"{reason.capitalize()} print {way}, {place}: "
             f"{numbers['miss']:.1f} ΔE00 off on average, up to {numbers['miss_95']:.1f}."
         )
     if kind is Kind.FLATTENED_COLOUR:
         return (
-            f"Saturated {hue_in_words(numbers['hue_deg'])} lose their modelling, {place}: colours "
-            f"that differ by {numbers['wanted']:.0f} ΔE in the file differ by "
-            f"{numbers['printed']:.0f} on the print."
+            f"Saturated {reason} lose their modelling, {place}: colours that differ by "
+            f"{numbers['wanted']:.0f} in the file differ by {numbers['printed']:.0f} on the print "
+            "(CAM16-UCS ΔE)."
         )
     if kind is Kind.CLIPPED_IN_FILE:
         return f"Clipped in the file, {place}: {reason}. No stock brings that back."

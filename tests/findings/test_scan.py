@@ -71,7 +71,7 @@ def assert_same(one: Scan, other: Scan) -> None:
 @settings(deadline=None, max_examples=25)
 @given(
     height=st.integers(1, 260), width=st.integers(1, 260), alpha=st.booleans(),
-    tile=st.sampled_from([8, 24, 64, 96]), arcmin=st.sampled_from([0.2, 0.3, 0.5, 1.0]),
+    tile=st.sampled_from([8, 24, 64, 96]), arcmin=st.sampled_from([0.01, 0.2, 0.3, 0.5, 1.0]),
     workers=st.integers(1, 2),
 )  # fmt: skip
 def test_whole_or_in_tiles_it_is_the_same(
@@ -113,6 +113,19 @@ def test_memory_does_not_grow_with_the_picture() -> None:
         cells = found.sums.nbytes * 6  # sums, and the energies and grains of two classes
         peaks.append(max(peak - cells, 1))
     assert peaks[1] < 2 * peaks[0] + 1_000_000
+
+
+@pytest.mark.parametrize("arcmin", [0.5, 0.002])
+def test_memory_is_bounded_from_afar_too(arcmin: float) -> None:
+    """Six megapixels whose cells are thousands of pixels wide take no more than near ones."""
+    codes = np.random.default_rng(0).integers(0, 256, (2000, 3000, 3), dtype=np.uint8)
+    photograph = photograph_from_array(codes)
+    scanned(photograph, arcmin, workers=1)
+    tracemalloc.start()
+    scanned(photograph, arcmin, workers=1)
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert peak < 120e6
 
 
 def test_it_can_be_called_off() -> None:
