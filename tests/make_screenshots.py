@@ -49,11 +49,14 @@ def main(folder: Path) -> None:
     """Make all of them."""
     folder.mkdir(parents=True, exist_ok=True)
     make_application([])
-    window = make_window(Setting(photograph=str(HARBOUR)))
+    window = make_window(Setting(photograph=str(HARBOUR), illuminance="hallway"))
     window.resize(SIZE)
     window.show()
     try:
         save(window, folder / "window.jpg")
+        window.session.go_to(0)
+        save(window, folder / "finding.jpg")
+        window.session.run("leave_finding")
         window.open_chooser("stock")
         save(window, folder / "stock.jpg")
         window.close_chooser()

@@ -201,7 +201,14 @@ class FindingsPanel(QScrollArea):
             row.show_chosen(index == chosen)
         if chosen is not None and chosen < len(self.rows):
             self._column.activate()
-            self.ensureWidgetVisible(self.rows[chosen], 0, 8)
+            self._bring_into_sight(self.rows[chosen])
+
+    def _bring_into_sight(self, row: FindingRow) -> None:
+        """All of it, or, where there is no room for that, its beginning."""
+        if row.height() > self.viewport().height() - 8:
+            self.verticalScrollBar().setValue(row.y())
+        else:
+            self.ensureWidgetVisible(row, 0, 4)
 
     def _choose(self, row: FindingRow) -> None:
         index = self.rows.index(row)
