@@ -14,6 +14,7 @@ from app.session import Session
 from app.views.canvas import Canvas
 from app.views.frame import IN_THE_FILE
 from app.views.viewport import Viewport
+from proofing.findings.regions import Region
 
 _GAP = 2
 
@@ -90,7 +91,7 @@ class PairView(QWidget):
         chosen = () if finding is None else finding.region.outlines
         for canvas, in_file in ((self.photograph, True), (self.print, False)):
             plates = [
-                (number, float(found.region.box[0]), float(found.region.box[1]))
+                (number, *_head(found.region))
                 for number, found in enumerate(findings, start=1)
                 if (found.kind in IN_THE_FILE) is in_file
             ]
@@ -151,6 +152,15 @@ class _Invitation(QWidget):
         column.addWidget(words, 0, Qt.AlignmentFlag.AlignHCenter)
         column.addWidget(self.button, 0, Qt.AlignmentFlag.AlignHCenter)
         column.addStretch(1)
+
+
+def _head(region: Region) -> tuple[float, float]:
+    """Where a place begins: the uppermost point of its longest outline."""
+    if not region.outlines:
+        return float(region.box[0]), float(region.box[1])
+    line = max(region.outlines, key=len)
+    x, y = line[line[:, 1].argmin()]
+    return float(x), float(y)
 
 
 def _colour(bgr: np.ndarray) -> QColor:

@@ -329,6 +329,36 @@ def test_inspect_json_has_the_promised_shape(
     assert all(0.0 <= share <= 1.0 for share in shares.values())
 
 
+def test_inspect_tells_findings_with_boxes_numbers_and_advice(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A blue field on grey: one finding, its box in pixels of the file, how far off it prints, and
+    what would help; the text says the same."""
+    codes = np.full((300, 400, 3), 120, np.uint8)
+    codes[60:240, 80:320] = (30, 60, 225)
+    Image.fromarray(codes).save("field.png")
+    words = ["inspect", "field.png", "--stock", "smooth matte", "--marks", "out-of-gamut"]
+    assert main([*words, "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)[0]
+    assert report["verdict"]
+    assert report["screen_against_print"]["off"] in (True, False)
+    (finding,) = report["findings"]
+    assert finding["kind"] == "out_of_gamut"
+    assert finding["box"] == pytest.approx([80, 60, 240, 180], abs=16)
+    assert finding["share"] == pytest.approx(240 * 180 / 120_000, rel=0.05)
+    outline = np.array(finding["outlines"][0])
+    assert (outline >= 0).all()
+    assert (outline <= [400, 300]).all()
+    assert finding["numbers"]["miss"] > 3.0
+    actions = {advice["action"]: advice for advice in finding["advice"]}
+    assert 0.0 < actions["saturation"]["amount"] < 0.7
+    assert all(advice["sentence"] for advice in finding["advice"])
+    assert main(words) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert finding["sentence"] in text
+    assert report["verdict"] in text
+
+
 def test_inspect_counts_what_is_known_to_be_lost(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
