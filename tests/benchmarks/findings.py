@@ -49,7 +49,7 @@ def main(sizes: list[float]) -> None:
     def request(codes: np.ndarray, lux: float) -> ProofRequest:
         room = Room(catalogue.light("D50"), lux)
         photograph = photograph_from_array(codes)
-        return ProofRequest(photograph, catalogue.stock("smooth matte"), room, Screen())
+        return ProofRequest(photograph, catalogue.stock("canvas"), room, Screen())
 
     print(f"{'':28}{'seconds':>9}{'ratio':>8}{'peak, MB beyond':>17}")
     for megapixels in sizes:
@@ -61,7 +61,7 @@ def main(sizes: list[float]) -> None:
             small = request(codes[:200, :300], 50.0)
             Prover(engine, small).scan()  # whatever is made or compiled once
             copy = timed(codes.copy)
-            wanted = request(codes, 50.0)
+            wanted = request(codes, 20.0)
             prover = Prover(engine, wanted, catalogue.stocks, glazings())
             name = f"{megapixels:g} MP, {8 * codes.dtype.itemsize} bits"
             before = megabytes()
