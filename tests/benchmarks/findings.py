@@ -55,8 +55,8 @@ def main(sizes: list[float]) -> None:
     for megapixels in sizes:
         width = round((megapixels * 1.5e6) ** 0.5)
         height = round(width / 1.5)
-        repeat = (-(-height // tile.shape[0]), -(-width // tile.shape[1]), 1)
-        wide = np.ascontiguousarray(np.tile(tile, repeat)[:height, :width])
+        times = max(-(-height // tile.shape[0]), -(-width // tile.shape[1]))
+        wide = np.ascontiguousarray(tile.repeat(times, 0).repeat(times, 1)[:height, :width])
         for codes in (wide, (wide >> 8).astype(np.uint8)):
             small = request(codes[:200, :300], 50.0)
             Prover(engine, small).scan()  # whatever is made or compiled once
