@@ -552,7 +552,6 @@ class _Elsewhere:
 
     def __init__(self, job: _Job, stocks: Sequence[Stock]) -> None:
         self.job = job
-        self.own = _Job(Engine(job.engine.workers), job.request)  # its caches are its own
         self.stocks = [s for s in stocks if s.key != job.request.stock.key]
         self.progress: Progress | None = None
         self._shares: dict[tuple[str, Rendering], dict[Kind, float]] = {}
@@ -568,8 +567,9 @@ class _Elsewhere:
             )
             factor = working_factor(_arcmin(request, request.photograph))
             copy = request.photograph.level(int(math.log2(factor)))
-            self.own.cancel = self.job.cancel
-            scanned, maps = self.own.scan(request, copy, NODES_RESTING)
+            # an engine of its own, so that the caches keep what is on the screen
+            own = _Job(Engine(self.job.engine.workers), request, self.job.cancel)
+            scanned, maps = own.scan(request, copy, NODES_RESTING)
             total = max(float(scanned.pixels.sum()), 1.0)
             shares = dict.fromkeys(Kind, 0.0)
             for loss in maps:
