@@ -41,13 +41,8 @@ def print_picture(baked: Baked, photograph: Photograph, bits: int) -> npt.NDArra
         output=Output.RGB16 if bits == 16 else Output.BGRX,
         alpha=photograph.alpha,
         bare_paper=baked.paper_rgb,
-        write_bits=False,
     )
-    if bits == 16:
-        assert made.rgb16 is not None
-        return made.rgb16
-    assert made.bgrx is not None
-    return np.ascontiguousarray(made.bgrx[..., 2::-1])
+    return made if bits == 16 else np.ascontiguousarray(made[..., 2::-1])
 
 
 def print_Lab(

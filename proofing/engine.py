@@ -195,18 +195,15 @@ class Baked:
         workers, cancel
             As for :func:`proofing.lattice.apply`.
         """
-        made = apply(
+        return apply(
             self.lattice,
             codes,
             alpha=alpha,
             bare_paper=self.paper_rgb,
-            write_bits=False,
             out=out,
             workers=workers,
             cancel=cancel,
         )
-        assert made.bgrx is not None
-        return made.bgrx
 
     def photograph_view(
         self,
@@ -217,17 +214,9 @@ class Baked:
         cancel: Cancel | None = None,
     ) -> UInt8:
         """The photograph itself on the same screen, its white the screen's white, (H, W, 4)."""
-        made = apply(
-            self.photograph_lattice,
-            codes,
-            alpha=alpha,
-            write_bits=False,
-            out=out,
-            workers=workers,
-            cancel=cancel,
+        return apply(
+            self.photograph_lattice, codes, alpha=alpha, out=out, workers=workers, cancel=cancel
         )
-        assert made.bgrx is not None
-        return made.bgrx
 
 
 class _Tables(NamedTuple):

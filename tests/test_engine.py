@@ -89,8 +89,7 @@ def test_the_table_against_the_float64_chain(
             # tints lighter than paper fade to bare paper within a few codes
             mean, most = 3 * mean, 1.7 * most
     wanted = setting(index, codes)
-    table = apply(engine().bake(wanted, nodes).lattice, codes, output=Output.RAW).raw
-    assert table is not None
+    table = apply(engine().bake(wanted, nodes).lattice, codes, output=Output.RAW)
     exact = engine().colour_function(wanted)(codes.reshape(-1, 3) / 255.0)
     shown = [
         XYZ_to_Lab(wanted.screen.decode(rgb) / 120.0, wanted.screen.white_XYZ)
@@ -109,8 +108,7 @@ def test_the_darkest_sixteen_codes_one_by_one(index: int) -> None:
     wanted = setting(index, codes)
     exact = engine().colour_function(wanted)(np.repeat(np.arange(17)[:, None] / 255.0, 3, axis=1))
     for nodes, most in ((33, 1.0), (65, 0.5)):
-        table = apply(engine().bake(wanted, nodes).lattice, codes, output=Output.RAW).raw
-        assert table is not None
+        table = apply(engine().bake(wanted, nodes).lattice, codes, output=Output.RAW)
         got = table.reshape(-1, 5).astype(np.float64)
         assert np.abs(got[:, :3] - exact[:, :3]).max() * 255 < most
         steps = [np.diff(colours[:, :3], axis=0) * 255 for colours in (got, exact)]
@@ -126,8 +124,7 @@ def test_misses_of_the_table_are_those_of_the_chain(index: int) -> None:
     codes[:, 60:] = 255 - codes[:, 60:] // 8
     wanted = setting(index, codes)
     exact = engine().colour_function(wanted)(codes.reshape(-1, 3) / 255.0)
-    table = apply(engine().bake(wanted, 65).lattice, codes, output=Output.RAW).raw
-    assert table is not None
+    table = apply(engine().bake(wanted, 65).lattice, codes, output=Output.RAW)
     for channel in (3, 4):
         expected = exact[:, channel] > 3.0
         assert ((table.reshape(-1, 5)[:, channel] > 3.0) != expected).mean() < 0.015
@@ -238,8 +235,7 @@ def test_sixteen_bits_stay_sixteen_bits() -> None:
     """Neighbouring 16-bit codes far closer than 8 bits give different float results."""
     codes = np.full((1, 2, 3), 20_000, np.uint16)
     codes[0, 1] += 8
-    raw = apply(engine().bake(request(codes), 33).lattice, codes, output=Output.RAW).raw
-    assert raw is not None
+    raw = apply(engine().bake(request(codes), 33).lattice, codes, output=Output.RAW)
     assert (raw[0, 1, :3] > raw[0, 0, :3]).all()
 
 

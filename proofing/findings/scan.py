@@ -242,8 +242,7 @@ def scan(
         for first in range(top * cell, min(bottom * cell, height), deep):
             down = slice(first, min(first + deep, height, bottom * cell))
             part = codes[down, across]
-            raw = apply(lattice, part, output=Output.RAW, write_bits=False, workers=1,
-                        cancel=cancel).raw  # fmt: skip
+            raw = apply(lattice, part, output=Output.RAW, workers=1, cancel=cancel)
             kernels.gather(
                 raw,
                 part,

@@ -25,10 +25,6 @@ BLOCK: Final = 512
 """Pixels worked at a time."""
 LANES: Final = 4
 """Channels are padded to a multiple of this and mixed this many at a time."""
-COUNTS: Final = 10
-"""Counters of a strip: bits 0..7, any bit, pixels considered."""
-ANY: Final = 8
-CONSIDERED: Final = 9
 BGRX: Final = 1
 RGB16: Final = 2
 RAW: Final = 3
@@ -260,120 +256,6 @@ def _blend(
 
 
 @inlined
-def _find_clipped(
-    codes: Any,
-    ends: Any,
-    need: Any,
-    seen: Any,
-    flags: Any,
-    y: Any,
-    x_first: Any,
-    count: Any,
-) -> None:
-    # first laid out plainly, so that the comparisons become vector instructions
-    for i in range(np.uint64(count)):
-        x = np.uint64(x_first) + i
-        seen[0, i] = codes[y, x, 0]
-        seen[1, i] = codes[y, x, 1]
-        seen[2, i] = codes[y, x, 2]
-    top_0, top_1, top_2 = ends[0, 0], ends[0, 1], ends[0, 2]
-    bottom_0, bottom_1, bottom_2 = ends[1, 0], ends[1, 1], ends[1, 2]
-    need_top = np.uint8(need[0])
-    need_bottom = np.uint8(need[1])
-    for i in range(np.uint64(count)):
-        at_top = (
-            np.uint8(seen[0, i] >= top_0)
-            + np.uint8(seen[1, i] >= top_1)
-            + np.uint8(seen[2, i] >= top_2)
-        )
-        at_bottom = (
-            np.uint8(seen[0, i] <= bottom_0)
-            + np.uint8(seen[1, i] <= bottom_1)
-            + np.uint8(seen[2, i] <= bottom_2)
-        )
-        flags[i] = np.uint8(np.uint8(at_top) >= need_top) | np.uint8(
-            np.uint8(at_bottom) >= need_bottom
-        )
-
-
-@inlined
-def _mark(
-    buffer: Any,
-    width: Any,
-    rules: Any,
-    terms: Any,
-    levels: Any,
-    clipped: Any,
-    visible: Any,
-    flags: Any,
-    marked: Any,
-    count: Any,
-) -> None:
-    """Set the bit of every rule all of whose terms hold, for the visible pixels of a block."""
-    for r in range(rules.shape[0]):
-        for i in range(count):
-            flags[i] = visible[i]
-        if rules[r, 3] >= 0:
-            wanted = np.uint8(rules[r, 3])
-            for i in range(count):
-                flags[i] &= np.uint8(clipped[i] == wanted)
-        for t in range(rules[r, 1], rules[r, 2]):
-            channel = np.uint64(terms[t, 0])
-            level = levels[t]
-            if terms[t, 1] != 0:
-                for i in range(np.uint64(count)):
-                    flags[i] &= np.uint8(buffer[i * width + channel] > level)
-            else:
-                for i in range(np.uint64(count)):
-                    flags[i] &= np.uint8(buffer[i * width + channel] < level)
-        shift = np.uint8(rules[r, 0])
-        for i in range(count):
-            marked[i] |= np.uint8(flags[i] << shift)
-
-
-@inlined
-def _count(marked: Any, visible: Any, used: Any, counts: Any, count: Any) -> None:
-    total: Any = 0
-    for i in range(count):
-        total += np.int64(visible[i])
-    counts[CONSIDERED] += total
-    if used == 0:
-        return
-    total = 0
-    for i in range(count):
-        total += np.int64(marked[i] != 0)
-    counts[ANY] += total
-    for b in range(8):
-        if used >> b & 1:
-            bit = np.uint8(1 << b)
-            total = 0
-            for i in range(count):
-                total += np.int64((marked[i] & bit) != 0)
-            counts[b] += total
-
-
-@inlined
-def _tally(
-    buffer: Any,
-    width: Any,
-    channels: Any,
-    scales: Any,
-    visible: Any,
-    tallies: Any,
-    count: Any,
-) -> None:
-    for h in range(channels.shape[0]):
-        channel = np.uint64(channels[h])
-        start, scale, top = scales[0, h], scales[1, h], scales[2, h]
-        for i in range(np.uint64(count)):
-            if visible[i]:
-                place = (buffer[i * width + channel] - start) * scale
-                place = place if place > np.float32(0.0) else np.float32(0.0)
-                place = place if place < top else top
-                tallies[h, np.uint64(place)] += 1
-
-
-@inlined
 def _lay_on_paper(
     buffer: Any, width: Any, alpha: Any, paper: Any, y: Any, x_first: Any, count: Any
 ) -> None:
@@ -423,90 +305,26 @@ def _strip(
     lanes: Any,
     alpha: Any,
     paper: Any,
-    mask: Any,
-    clip_codes: Any,
-    clip_need: Any,
-    rules: Any,
-    terms: Any,
-    levels: Any,
-    tally_channels: Any,
-    tally_scales: Any,
-    tallies: Any,
     mode: Any,
     out_8: Any,
     out_16: Any,
     out_32: Any,
-    out_bits: Any,
-    counts: Any,
     buffer: Any,
     work: Any,
     corners: Any,
-    bytes_: Any,
-    seen: Any,
     rows: Any,
 ) -> None:
-    """Rows ``rows[0]..rows[1]`` of a picture, in one pass.
-
-    An absent array is passed empty. `clip_need` is (channels at top, channels at bottom, bit or
-    -1, source: 0 none, 1 codes, 2 mask); `rules` rows are (bit, first term, last term, wanted
-    clipped flag or -1); `terms` rows are (channel, above) with their `levels`.
-    """
+    """Rows ``rows[0]..rows[1]`` of a picture, in one pass. An absent array is passed empty."""
     width = np.uint64(LANES * len(lanes))
     channels = out_32.shape[2]
     has_alpha = alpha.shape[0] > 0
-    wants_bits = out_bits.shape[0] > 0
-    visible, clipped, flags, marked = bytes_[0], bytes_[1], bytes_[2], bytes_[3]
-    used = 0
-    for r in range(rules.shape[0]):
-        used |= 1 << rules[r, 0]
-    clip_bit, clip_source = clip_need[2], clip_need[3]
-    if clip_bit >= 0:
-        used |= 1 << clip_bit
     columns = codes.shape[1]
     for y in range(rows[0], rows[1]):
         for x_first in range(0, columns, BLOCK):
             count = min(BLOCK, columns - x_first)
-            if has_alpha:
-                for i in range(count):
-                    visible[i] = np.uint8(alpha[y, x_first + i] >= 128)
-            else:
-                for i in range(count):
-                    visible[i] = np.uint8(1)
             _locate(codes, luts, work, y, x_first, count)
             _weigh(work, corners, n, width, count)
             _blend(table, n, lanes, work, corners, buffer, count)
-            if clip_source == 1:
-                _find_clipped(codes, clip_codes, clip_need, seen, clipped, y, x_first, count)
-            elif clip_source == 2:
-                for i in range(count):
-                    clipped[i] = np.uint8(mask[y, x_first + i] != 0)
-            if used != 0:
-                for i in range(count):
-                    marked[i] = np.uint8(0)
-                if clip_bit >= 0:
-                    shift = np.uint8(clip_bit)
-                    for i in range(count):
-                        marked[i] = np.uint8((clipped[i] & visible[i]) << shift)
-                _mark(buffer, width, rules, terms, levels, clipped, visible, flags, marked, count)
-                if wants_bits:
-                    for i in range(count):
-                        out_bits[y, x_first + i] = marked[i]
-            elif wants_bits:
-                for i in range(count):
-                    out_bits[y, x_first + i] = np.uint8(0)
-            _count(marked, visible, used, counts, count)
-            if tally_channels.shape[0] > 0:
-                _tally(
-                    buffer,
-                    width,
-                    tally_channels,
-                    tally_scales,
-                    visible,
-                    tallies,
-                    count,
-                )
-            if mode == 0:
-                continue
             if has_alpha:
                 _lay_on_paper(buffer, width, alpha, paper, y, x_first, count)
             if mode == BGRX:
@@ -535,7 +353,7 @@ def strip_kernel(code_type: str, quads: int) -> Any:
         functools.partial(array_of, readonly=True),
         functools.partial(array_of, readonly=False),
     )
-    f4, u1, i8 = types.float32, types.uint8, types.int64
+    f4, i8 = types.float32, types.int64
     line = types.Array(f4, 1, "C", readonly=True)
     signature = types.void(
         read(code, 3),
@@ -543,93 +361,15 @@ def strip_kernel(code_type: str, quads: int) -> Any:
         line,
         i8,
         types.UniTuple(i8, quads),
-        read(u1, 2),
+        read(types.uint8, 2),
         line,
-        read(u1, 2),
-        types.Array(code, 2, "C", readonly=True),
-        types.UniTuple(i8, 4),
-        types.Array(i8, 2, "C", readonly=True),
-        types.Array(i8, 2, "C", readonly=True),
-        line,
-        types.Array(i8, 1, "C", readonly=True),
-        types.Array(f4, 2, "C", readonly=True),
-        types.Array(i8, 2, "C"),
         i8,
         write(types.uint32, 2),
         write(types.uint16, 3),
         write(f4, 3),
-        write(u1, 2),
-        types.Array(i8, 1, "C"),
         types.Array(f4, 1, "C"),
         types.Array(f4, 1, "C"),
         types.Array(types.uint32, 1, "C"),
-        types.Array(u1, 2, "C"),
-        types.Array(code, 2, "C"),
         types.UniTuple(i8, 2),
     )
     return compiled(_strip, signature)
-
-
-# --- marks at the size of the view ---------------------------------------------------------------
-
-
-def _cover(
-    bits: Any, columns: Any, rows: Any, coverage: Any, spread: Any, out: Any, y_range: Any
-) -> None:
-    """Bits set in at least a share of the picture pixels under each pixel of the view.
-
-    `columns` and `rows` are (2, size): first and last picture pixel, half open. Eight counters
-    of one byte ride in one 64-bit word and are emptied before any can overflow.
-    """
-    sums = np.zeros(8, dtype=np.int64)
-    for y in range(y_range[0], y_range[1]):
-        top, end = rows[0, y], rows[1, y]
-        for x in range(out.shape[1]):
-            left, right = columns[0, x], columns[1, x]
-            total = (end - top) * (right - left)
-            if total <= 0:
-                out[y, x] = np.uint8(0)
-                continue
-            if total == 1:
-                out[y, x] = bits[top, left]
-                continue
-            need = max(np.int64(1), np.int64(np.ceil(coverage * total)))
-            if total <= 255:
-                word = np.uint64(0)
-                for j in range(top, end):
-                    for i in range(left, right):
-                        word += spread[bits[j, i]]
-                if word == np.uint64(0):
-                    out[y, x] = np.uint8(0)
-                    continue
-                for b in range(8):
-                    sums[b] = np.int64((word >> np.uint64(8 * b)) & np.uint64(255))
-            else:
-                sums[:] = 0
-                for j in range(top, end):
-                    for first in range(left, right, 255):
-                        word = np.uint64(0)
-                        for i in range(first, min(first + 255, right)):
-                            word += spread[bits[j, i]]
-                        for b in range(8):
-                            sums[b] += np.int64((word >> np.uint64(8 * b)) & np.uint64(255))
-            made = np.uint8(0)
-            for b in range(8):
-                made |= np.uint8(sums[b] >= need) << np.uint8(b)
-            out[y, x] = made
-
-
-@functools.cache
-def cover_kernel() -> Any:
-    """The kernel that brings marks to the size of the view."""
-    i8, u1 = types.int64, types.uint8
-    signature = types.void(
-        array_of(u1, 2, readonly=True),
-        types.Array(i8, 2, "C", readonly=True),
-        types.Array(i8, 2, "C", readonly=True),
-        types.float64,
-        types.Array(types.uint64, 1, "C", readonly=True),
-        array_of(u1, 2, readonly=False),
-        types.UniTuple(i8, 2),
-    )
-    return compiled(_cover, signature)

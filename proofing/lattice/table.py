@@ -9,21 +9,14 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
 from proofing.errors import Cancelled, SettingError
-from proofing.lattice.shaper import Float, Float32, Shaper
+from proofing.lattice.shaper import Float32, Shaper
 
 COLOURS: Final = ("R", "G", "B")
 """Names of the first three channels: the encoded screen colour."""
 MAX_CHANNELS: Final = 16
-_CHUNK: Final = 4096
 _LANES: Final = 4
-
-ColourFunction = Callable[[Float], npt.NDArray[np.floating]]
-"""Codes (M, 3) in 0..1 to (M, C): three screen colours in 0..1, then scalar channels.
-
-It is called from several threads at once."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,80 +80,6 @@ class Lattice:
         """Values with the channels filled up with zeros to a multiple of four, contiguous."""
         padded: Float32 = self.__dict__["_padded"]
         return padded
-
-    def index(self, channel: str) -> int:
-        """Place of a channel.
-
-        Raises
-        ------
-        SettingError
-            There is no such channel.
-        """
-        return channel_index(self.channels, channel)
-
-
-def channel_index(channels: Sequence[str], channel: str) -> int:
-    """Place of a channel among names; a SettingError lists them if it is not there."""
-    if channel not in channels:
-        raise SettingError("channel", channel, f"choose one of: {', '.join(channels)}")
-    return list(channels).index(channel)
-
-
-def bake(
-    function: ColourFunction,
-    shaper: Shaper,
-    *,
-    names: Sequence[str] = (),
-    key: str = "",
-    workers: int = 2,
-    cancel: Callable[[], bool] | None = None,
-) -> Lattice:
-    """Evaluate a colour function at the nodes.
-
-    Parameters
-    ----------
-    function
-        Called from `workers` threads, with up to 4096 codes at a time.
-    shaper
-        Where the nodes sit.
-    names
-        Names of the scalar channels the function returns after the three colours.
-    key
-        Names everything the function depends on; the shaper's key is added.
-    workers
-        Threads.
-    cancel
-        Asked before every chunk, from the worker threads; True calls the baking off.
-
-    Returns
-    -------
-    Lattice
-
-    Raises
-    ------
-    Cancelled
-        `cancel` said so.
-    SettingError
-        The function returns another number of channels, or something not finite.
-    """
-    codes = shaper.node_codes()
-    channels = 3 + len(names)
-    values = np.empty((len(codes), channels), dtype=np.float32)
-
-    def fill(start: int) -> None:
-        part = codes[start : start + _CHUNK]
-        made = np.asarray(function(part))
-        if made.shape != (len(part), channels):
-            raise SettingError(
-                "function", made.shape, f"it must return ({len(part)}, {channels}) values"
-            )
-        values[start : start + _CHUNK] = made
-
-    in_parts(fill, range(0, len(codes), _CHUNK), workers=workers, cancel=cancel)
-    n = shaper.n
-    return Lattice(
-        values.reshape(n, n, n, channels), tuple(names), shaper, f"lattice/{key}/{shaper.key}"
-    )
 
 
 def in_parts(

@@ -27,7 +27,8 @@ import PyOpenColorIO as ocio
 from PIL import Image, ImageFilter
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
-from proofing.lattice import Clip, Histogram, Mark, Output, Shaper, apply, bake, resample_bits
+from proofing.lattice import Output, Shaper, apply
+from tests.lattice.simple import bake
 
 ROUNDS = 9
 
@@ -38,7 +39,7 @@ def colour(codes):
     return 0.04 + 0.93 * (0.85 * codes**1.1 + 0.15 * grey**1.1)
 
 
-def with_marks(codes):
+def with_scalars(codes):
     """The same with four scalar channels."""
     r, g, b = codes.T
     return np.column_stack([colour(codes), 6 * (r - b), 8 * g - 4, 300 * g**0.7, 100 * g])
@@ -90,25 +91,15 @@ def device_link(table):
     return head + bytes(128 - len(head)) + index + body
 
 
-def routes(codes, table, lattice, lattice_marks) -> dict[str, Callable[[], object]]:
+def routes(codes, table, lattice, seven) -> dict[str, Callable[[], object]]:
     """Every route for codes of one type; each a call that returns the picture it made."""
     height, width = codes.shape[:2]
     deep = codes.dtype == np.uint16
     n = table.shape[0]
-    top = 65535 if deep else 255
     output = Output.RGB16 if deep else Output.BGRX
     out = np.empty((height, width, 3 if deep else 4), codes.dtype)
-    bits = np.empty((height, width), np.uint8)
+    raw = np.empty((height, width, 7), np.float32)
     copy = np.empty_like(codes)
-    marks = [
-        Mark("miss", 2.0),
-        Mark("beyond", 2.0),
-        Mark("steps", 20.0, above=False, also=(("light", 30.0, False),)),
-    ]
-    everything = {
-        "marks": marks, "clip": Clip(top=top, bottom=0),
-        "histograms": [Histogram("light", 0, 100), Histogram("steps", 0, 300)],
-    }  # fmt: skip
 
     lut = ocio.Lut3DTransform(n)
     lut.setInterpolation(ocio.INTERP_TETRAHEDRAL)
@@ -136,19 +127,13 @@ def routes(codes, table, lattice, lattice_marks) -> dict[str, Callable[[], objec
     found: dict[str, Callable[[], object]] = {
         "memory copy": lambda: np.copyto(copy, codes),
         "this project, colours": lambda: apply(
-            lattice, codes, output=output, out=out, write_bits=False, workers=1),
+            lattice, codes, output=output, out=out, workers=1),
         "this project, colours, two threads": lambda: apply(
-            lattice, codes, output=output, out=out, write_bits=False),
-        "this project, 7 channels, 3 marks": lambda: apply(
-            lattice_marks, codes, output=output, out=out, marks=marks, bits_out=bits, workers=1),
-        "this project, 7 channels, 3 marks, two threads": lambda: apply(
-            lattice_marks, codes, output=output, out=out, marks=marks, bits_out=bits),
-        "this project, and file clipping and 2 histograms": lambda: apply(
-            lattice_marks, codes, output=output, out=out, bits_out=bits, workers=1, **everything),
-        "this project, counts only": lambda: apply(
-            lattice_marks, codes, output=Output.NOTHING, write_bits=False, workers=1, **everything),
-        "this project, marks to half size": lambda: resample_bits(
-            bits, 0.5, (0, 0), (height // 2, width // 2), workers=1),
+            lattice, codes, output=output, out=out),
+        "this project, 7 channels to floats": lambda: apply(
+            seven, codes, output=Output.RAW, out=raw, workers=1),
+        "this project, 7 channels to floats, two threads": lambda: apply(
+            seven, codes, output=Output.RAW, out=raw),
         "OpenColorIO, tetrahedral": by_ocio,
         "LittleCMS device link": lambda: imagecodecs.cms_transform(
             codes, link, nothing, colorspace="rgb", outcolorspace="rgb", intent=0),
@@ -168,11 +153,11 @@ def main() -> None:
     floats = picture(megapixels)
     shaper = Shaper.even(33)
     lattice = bake(colour, shaper)
-    lattice_marks = bake(with_marks, shaper, names=("miss", "beyond", "steps", "light"))
+    seven = bake(with_scalars, shaper, names=("miss", "beyond", "steps", "light"))
     for dtype in (np.uint8, np.uint16):
         top = np.iinfo(dtype).max
         codes = np.round(floats * top).astype(dtype)
-        calls = routes(codes, lattice.values, lattice, lattice_marks)
+        calls = routes(codes, lattice.values, lattice, seven)
         exact = np.clip(colour(codes[::16, ::16].reshape(-1, 3) / top), 0, 1) * top
         best = dict.fromkeys(calls, float("inf"))
         cpu = dict.fromkeys(calls, float("inf"))
@@ -192,7 +177,6 @@ def main() -> None:
         )
         for name, seconds in best.items():
             made = calls[name]()
-            made = getattr(made, "rgb16" if dtype == np.uint16 else "bgrx", made)
             error = ""
             if isinstance(made, np.ndarray) and made.shape[2:] in ((3,), (4,)):
                 made = made[::16, ::16, 2::-1] if made.shape[2] == 4 else made[::16, ::16]

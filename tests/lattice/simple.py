@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from proofing.lattice import Lattice
+
 
 @dataclass(frozen=True)
 class Curve:
@@ -84,6 +86,18 @@ def tetrahedral(values, coordinates):
             c1, c2, c3 = P(1, 1, 1) - P(0, 1, 1), P(0, 1, 1) - P(0, 0, 1), P(0, 0, 1) - P(0, 0, 0)
         result[place] = P(0, 0, 0) + c1 * x + c2 * y + c3 * z
     return result
+
+
+def bake(function, shaper, names=()):
+    """A lattice of a function from codes (M, 3) to (M, C): the function at the nodes."""
+    n = shaper.n
+    values = np.asarray(function(shaper.node_codes()), dtype=np.float32)
+    return Lattice(values.reshape(n, n, n, -1), tuple(names), shaper, f"simple/{shaper.key}")
+
+
+def exactly(function, codes):
+    """The same function without a lattice: itself at every pixel of (H, W, 3), in float64."""
+    return function(codes01(codes).reshape(-1, 3)).reshape(*codes.shape[:2], -1)
 
 
 def some_codes(dtype, shape, seed=1):

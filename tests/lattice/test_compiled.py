@@ -15,10 +15,11 @@ import proofing
 USE = """
 import sys
 import numpy as np
-from proofing.lattice import Shaper, apply, bake
+from proofing.lattice import Lattice, Shaper, apply
 assert "numba" not in sys.modules
 codes = np.arange(12, dtype=np.uint8).reshape(2, 2, 3)
-picture = apply(bake(lambda c: c, Shaper.even(5)), codes).bgrx
+shaper = Shaper.even(5)
+picture = apply(Lattice(shaper.node_codes().reshape(5, 5, 5, 3), (), shaper, "same"), codes)
 assert np.array_equal(picture[..., 2::-1], codes)
 import proofing.lattice
 print(proofing.lattice.__file__)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from proofing.colorimetry import PCS_WHITE_XYZ
 from proofing.errors import ProfileError, SettingError
-from proofing.lattice import Output, Shaper, apply, bake, evaluate
+from proofing.lattice import Output, Shaper, apply
 from tests.lattice.simple import (
     GAMMA,
     L_STAR,
@@ -20,6 +20,8 @@ from tests.lattice.simple import (
     ROMM,
     SRGB,
     Curve,
+    bake,
+    exactly,
     linear_to_srgb,
 )
 
@@ -104,8 +106,8 @@ def test_darkest_codes_one_by_one(encoding, depth, n):
     last = 15 if depth == np.uint8 else 15 * 257
     ramp = np.arange(last + 1, dtype=depth)
     grey = np.broadcast_to(ramp[None, :, None], (1, last + 1, 3))
-    fast = apply(lattice, grey, output=Output.RAW).raw
-    exact = evaluate(function, grey, output=Output.RAW).raw
+    fast = apply(lattice, grey, output=Output.RAW)
+    exact = exactly(function, grey)
     error = np.abs(fast - exact).max(axis=2)[0] * 255.0
     for code in range(16):
         here = error[code] if depth == np.uint8 else error[max(code * 257 - 128, 0) :][:257].max()
@@ -118,8 +120,8 @@ def test_darkest_colours(encoding):
     function = to_screen(encoding)
     lattice = bake(function, Shaper.for_encoding(encoding, 33))
     dark = np.stack(np.meshgrid(*[np.arange(16, dtype=np.uint8)] * 3), axis=-1).reshape(64, 64, 3)
-    fast = apply(lattice, dark, output=Output.RAW).raw
-    exact = evaluate(function, dark, output=Output.RAW).raw
+    fast = apply(lattice, dark, output=Output.RAW)
+    exact = exactly(function, dark)
     assert np.abs(fast - exact).max() * 255.0 < 0.5
 
 
