@@ -551,6 +551,8 @@ class Session(QObject):
         """A proof has come a step further; one of another setting is let go."""
         if self.baked is None or proof.request is not self.baked.request:
             return
+        if self._marked is None or self._marked.request is not proof.request:
+            self.state = self.state.with_view(finding=None)  # the numbers mean other places now
         redrawn = self._marked is None or self._marked.maps is not proof.maps
         self.proof = self._marked = proof
         self._count_findings(len(self.findings))

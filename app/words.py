@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
 
 _DIMMEST_CD_M2 = 40.0  # below it a screen is of no use for work, common practice
+_BRIGHTEST_CD_M2 = 250.0  # nor can most screens do more, common practice
 _BY_SURROUND = 1.25  # more than luminances explain: the surround has a part in it
 _EYE_PPI_INCHES = 3438.0  # 1 / tan(1'): one minute of arc, common practice for a good eye
 _ENOUGH_PPI = 300.0  # common practice: finer is not asked of a print, however near
@@ -22,8 +23,8 @@ def screen_in_words(screen: ScreenAgainstPrint) -> str:
     lux = screen.illuminance_to_set_lux
     light = "" if lux is None else f"light the print with {lux:.0f} lx"
     setting = f"set the screen to {screen.luminance_to_set_cd_m2:.0f} cd/m²"
-    if screen.luminance_to_set_cd_m2 < _DIMMEST_CD_M2:
-        setting = "" if light else setting  # no one works on a screen as dim as that
+    if not _DIMMEST_CD_M2 <= screen.luminance_to_set_cd_m2 <= _BRIGHTEST_CD_M2:
+        setting = "" if light else setting  # no one works on such a screen
     remedy = ", or ".join(part for part in (setting, light) if part)
     return (
         f"Your screen's white, {screen.screen_cd_m2:.0f} cd/m², is {abs(screen.stops):.1f} stops "

@@ -152,8 +152,8 @@ def sentence(
         return f"Clipped in the file, {place}: {reason}. No stock brings that back."
     if kind is Kind.BEYOND_SCREEN:
         return (
-            f"This screen cannot show some colours of the print, {place}: the print will look "
-            "more colourful there, or lighter, than the picture on the screen."
+            f"This screen cannot show some colours of the print, {place}: they are stronger on "
+            "the print than in the picture on the screen."
         )
     return (
         f"A smooth gradient in 8 bits, {place}: a correction of a stop would break it into steps "
