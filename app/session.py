@@ -329,6 +329,8 @@ class Session(QObject):
                 self._bake()
             elif after.setting.marks != before.setting.marks or after.view != before.view:
                 self._draw()
+            if after.setting.marks != before.setting.marks:
+                self._count_findings(len(self.findings))
             if after.view.finding != before.view.finding:
                 self._go_to_finding()
         if asking:

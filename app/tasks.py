@@ -161,15 +161,23 @@ def pair(setting: Setting, output: str, *, overwrite: bool = False) -> int:
 
 
 def _write_pair(
-    setting: Setting, path: Path, progress: Progress, *, overwrite: bool = False
+    setting: Setting,
+    path: Path,
+    progress: Progress,
+    *,
+    overwrite: bool = False,
+    advise: bool = False,
 ) -> tuple[Job, Proof, list[str]]:
     from app.pair import compose, write_pair
-    from proofing.proof import prove
+    from proofing.proof import Prover
 
-    _, job = _open(setting, progress)
-    engine = _engine()
+    catalogue, job = _open(setting, progress)
     progress.say(f"Printing; {FIRST_TIME}")
-    proof = prove(engine, job.request)
+    prover = Prover(_engine(), job.request, catalogue.stocks, glazings())
+    proof = prover.scan()
+    if advise:
+        progress.say("Working out what would help…")
+        proof = prover.advise()
     progress.say(f"Writing {path.name}…")
     notes = notes_of(proof.baked)
     said = [*findings_of(proof, job.setting.marks), *notes]
@@ -358,7 +366,7 @@ def _view_without_window(setting: Setting) -> int:
     stem = f"{Path(setting.photograph).stem} on {Path(setting.stock).stem}"
     path = free_name(folder, stem, ".png")
     with Progress() as progress:
-        job, proof, notes = _write_pair(setting, path, progress)
+        job, proof, notes = _write_pair(setting, path, progress, advise=True)
     print_paragraphs([job.sentence, file_in_words(job), *notes,
                        *proof_in_words(job.setting, proof),
                        f"Written instead of a window: {path}"])  # fmt: skip

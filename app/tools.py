@@ -123,11 +123,11 @@ def save_pair(
     """Write what the window shows as one picture; the suffix is added where there is none."""
     from app.job import findings_of, notes_of, prepare
     from app.pair import compose, write_pair
-    from proofing.proof import prove
+    from proofing.proof import Prover
 
     target = Path(path) if Path(path).suffix else Path(path).with_suffix(".png")
     job = prepare(setting, tools.catalogue, photograph)
-    proof = prove(tools.engine, job.request, cancel=cancel)
+    proof = Prover(tools.engine, job.request).scan(cancel)
     notes = [*findings_of(proof, setting.marks), *notes_of(proof.baked)]
     image = compose(proof, job.setting, job.facts, notes=notes)
     write_pair(target, image, job.request.screen.profile, job.inputs)

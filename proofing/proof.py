@@ -35,8 +35,8 @@ from proofing.findings.scan import CELL, Scan, scan, working_factor
 from proofing.findings.sight import pixel_arcmin
 from proofing.findings.stage import Stage
 from proofing.findings.words import colours_in_words, sentence, share_in_words
-from proofing.lattice.pixels import OPAQUE_FROM
 from proofing.photograph import Photograph
+from proofing.photograph.photograph import OPAQUE_FROM
 from proofing.printing import Intent, Rendering, Stock
 from proofing.request import ProofRequest
 from proofing.screen import ScreenAgainstPrint, screen_against_print

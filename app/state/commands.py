@@ -6,8 +6,8 @@ A command is a function from state to state and does nothing else. What needs a 
 The shortcuts are a scheme of our own, laid out as the sentence is: Alt with a digit opens the
 chooser of the phrase at that place; Ctrl with the vertical arrows goes through the stocks, with
 the horizontal arrows through the lights, with the page keys through the brightness of the room;
-F2 to F6 are the five marks in the order of the legend. What every desktop shares (Ctrl+O, Ctrl+Z
-and so on) is kept.
+F2 to F8 are the marks in the order of the legend, the page keys go from finding to finding. What
+every desktop shares (Ctrl+O, Ctrl+Z and so on) is kept.
 """
 
 from __future__ import annotations

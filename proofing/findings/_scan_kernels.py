@@ -7,8 +7,7 @@ from typing import Any, Final
 import numpy as np
 
 from proofing.compiled import compiled
-
-OPAQUE_FROM: Final = 128
+from proofing.photograph.photograph import OPAQUE_FROM
 
 # channels of the scan's table
 WANTED: Final = 0  # and 1, 2: J', a', b'

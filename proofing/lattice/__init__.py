@@ -5,7 +5,7 @@ holds it at nodes that stand closer in the shadows (:class:`Shaper`); :func:`app
 it over whole pictures.
 """
 
-from proofing.lattice.pixels import Output, apply, warm_up
+from proofing.lattice.pixels import Output, apply
 from proofing.lattice.shaper import CodeEncoding, Shaper
 from proofing.lattice.table import COLOURS, Lattice
 
@@ -16,5 +16,4 @@ __all__ = [
     "Output",
     "Shaper",
     "apply",
-    "warm_up",
 ]

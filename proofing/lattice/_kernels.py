@@ -7,8 +7,8 @@ the picture.
 
 Tetrahedral interpolation: the cube between eight nodes is cut into six tetrahedra along its
 neutral diagonal; a colour is mixed from the four corners of the tetrahedron it lies in, with the
-differences of the sorted fractions as weights. The order of the fractions picks two offsets out of
-eight-entry tables, without branches.
+differences of the sorted fractions as weights. The order of the fractions picks the steps from
+corner to corner, without branches.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from enum import StrEnum
 from typing import Any, Final
 
@@ -19,8 +19,6 @@ Codes = UInt8 | UInt16 | Float32
 
 STRIP_PIXELS: Final = 1 << 17
 """Pixels between two looks at `cancel`: about a millisecond."""
-OPAQUE_FROM: Final = 128
-"""Alpha from which a pixel counts as part of the picture."""
 
 
 class Output(StrEnum):
@@ -121,25 +119,6 @@ def apply(
     elif cancel is not None and cancel():
         raise Cancelled("the work was called off because a newer request replaced it")
     return made
-
-
-def warm_up(code_types: Sequence[npt.DTypeLike] = (np.uint8,), channels: int = 3) -> None:
-    """Compile the kernels, or load them, ahead of the first picture.
-
-    The first time on a machine this takes some seconds, later a few tenths of a second; good
-    for a thread of its own while a window opens.
-
-    Parameters
-    ----------
-    code_types
-        Types of the codes to come.
-    channels
-        Channels of the lattices to come, the three colours included.
-    """
-    from proofing.lattice import _kernels
-
-    for code_type in code_types:
-        _kernels.strip_kernel(np.dtype(code_type).name, -(-channels // _kernels.LANES))
 
 
 def _in_words(array: UInt8) -> bool:

@@ -14,7 +14,7 @@ import hashlib
 import threading
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -35,6 +35,8 @@ from proofing.photograph.facts import (
 Float = npt.NDArray[np.float64]
 EncodingKind = Literal["RGB", "grey", "Lab"]
 
+OPAQUE_FROM: Final = 128
+"""Alpha from which a pixel counts as part of the picture."""
 _READER_VERSION = "1"  # part of the key: change it when the same file gives other codes
 
 

@@ -147,6 +147,7 @@ def test_hidden_kinds_are_not_listed(window, qtbot):
     window.marks.boxes[Kind.BLOCKED_SHADOWS].click()
     settle(window, qtbot)
     assert not window.findings.rows
+    assert window.session.state.view.findings == 0
     window.marks.boxes[Kind.BLOCKED_SHADOWS].click()
     settle(window, qtbot)
     assert len(window.findings.rows) == 2
