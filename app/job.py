@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from proofing.proof import Proof
     from proofing.request import ProofRequest
 
+MATCHED = "matched"  # of proofing.viewing.Look, without the cost of importing it
+
 
 @dataclass(frozen=True)
 class Job:
@@ -87,8 +89,15 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
 
 def findings_of(proof: Proof, shown: frozenset[Kind]) -> list[str]:
     """The verdict, and the findings of the kinds that are shown, in sentences."""
-    said = [screen_in_words(proof.screen)] if proof.screen_is_off else []
-    return [*said, proof.verdict, *(f.sentence for f in proof.shown(shown))]
+    line = screen_line(proof)
+    return [proof.verdict, *([line] if line else []), *(f.sentence for f in proof.shown(shown))]
+
+
+def screen_line(proof: Proof) -> str:
+    """How the screen stands to the paper, '' where it is near enough."""
+    if not proof.screen_is_off:
+        return ""
+    return screen_in_words(proof.screen, matched=proof.request.look == MATCHED)
 
 
 def notes_of(baked: Baked) -> list[str]:

@@ -66,19 +66,18 @@ def print_Lab(
         diffuser. Transparent parts are mixed with bare paper as areas are, in XYZ.
     """
     from proofing.colorimetry import Lab_to_XYZ, XYZ_to_Lab
+    from proofing.photograph import unit_codes
 
     photograph = request.photograph
     codes, alpha = photograph.codes, photograph.alpha
     height, width = codes.shape[:2]
-    scale = float(np.iinfo(codes.dtype).max) if codes.dtype.kind == "u" else 1.0
     paper_XYZ = Lab_to_XYZ(request.stock.white_Lab)
     result = np.empty((height, width, 3), dtype=np.float32)
     rows = max(1, _STRIP_PIXELS // width)
     for top in range(0, height, rows):
         strip = np.ascontiguousarray(codes[top : top + rows]).reshape(-1, 3)
         colours, where = _distinct(strip)
-        codes01 = np.clip(colours.astype(np.float64) / scale, 0.0, 1.0)
-        Lab = engine.print_Lab(request, codes01)[where]
+        Lab = engine.print_Lab(request, unit_codes(colours))[where]
         if alpha is not None:
             cover = alpha[top : top + rows].reshape(-1, 1) / 255.0
             Lab = XYZ_to_Lab(cover * Lab_to_XYZ(Lab) + (1.0 - cover) * paper_XYZ)

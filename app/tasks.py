@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.files import atomic_output, free_name, refuse_existing, refuse_inputs, writable
-from app.job import Job, findings_of, inputs_of, notes_of, prepare
+from app.job import Job, findings_of, inputs_of, notes_of, prepare, screen_line
 from app.listings import load_catalogue
 from app.state import (
     Setting,
@@ -23,7 +23,6 @@ from app.state import (
 )
 from app.state.table import number_text
 from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs
-from app.words import screen_in_words
 from proofing.errors import OutputError, PhotographError, ProofingError
 from proofing.findings.words import share_in_words
 from proofing.viewing import glazings
@@ -316,11 +315,16 @@ def file_in_words(job: Job) -> str:
 
 def proof_in_words(setting: Setting, proof: Proof) -> list[str]:
     """The verdict, the shares, and each place with what would help."""
-    said = [screen_in_words(proof.screen)] if proof.screen_is_off else []
-    said += [proof.verdict, *marks_in_words(setting, proof)]
+    line = screen_line(proof)
+    said = [proof.verdict, *([line] if line else []), *marks_in_words(setting, proof)]
+    told: dict[str, int] = {}
     for number, finding in enumerate(proof.shown(setting.marks), start=1):
         said.append(f"{number}. {finding.sentence}")
-        said += [f"   – {advice.sentence}" for advice in finding.advice]
+        before = {told[a.sentence] for a in finding.advice if a.sentence in told}
+        for advice in finding.advice:
+            if told.setdefault(advice.sentence, number) == number:
+                said.append(f"   – {advice.sentence}")
+        said += [f"   – As for {earlier}." for earlier in sorted(before)]
     return said
 
 

@@ -12,12 +12,21 @@ if TYPE_CHECKING:
 _DIMMEST_CD_M2 = 40.0  # below it a screen is of no use for work, common practice
 _BRIGHTEST_CD_M2 = 250.0  # nor can most screens do more, common practice
 _BY_SURROUND = 1.25  # more than luminances explain: the surround has a part in it
+_LEAST_STOPS = 0.1  # less no one sees
 _EYE_PPI_INCHES = 3438.0  # 1 / tan(1'): one minute of arc, common practice for a good eye
 _ENOUGH_PPI = 300.0  # common practice: finer is not asked of a print, however near
 
 
-def screen_in_words(screen: ScreenAgainstPrint) -> str:
-    """How the screen's white compares with the paper's, and what to turn."""
+def screen_in_words(screen: ScreenAgainstPrint, *, matched: bool = False) -> str:
+    """How the screen's white compares with the paper's, and what to turn.
+
+    Parameters
+    ----------
+    screen
+        The comparison.
+    matched
+        Whether the picture on the screen leaves the difference out, the paper as bright as white.
+    """
     brighter = "brighter" if screen.stops > 0 else "darker"
     looks = "darker" if screen.stops > 0 else "lighter"
     lux = screen.illuminance_to_set_lux
@@ -26,10 +35,12 @@ def screen_in_words(screen: ScreenAgainstPrint) -> str:
     if not _DIMMEST_CD_M2 <= screen.luminance_to_set_cd_m2 <= _BRIGHTEST_CD_M2:
         setting = "" if light else setting  # no one works on such a screen
     remedy = ", or ".join(part for part in (setting, light) if part)
+    left_out = " The picture here does not show that: its whites are matched." if matched else ""
     return (
         f"Your screen's white, {screen.screen_cd_m2:.0f} cd/m², is {abs(screen.stops):.1f} stops "
         f"{brighter} than bare paper in this room, {screen.paper_cd_m2:.0f} cd/m²: beside it the "
         f"print looks {looks} than you expect. To compare the two, {remedy}."
+        f"{left_out}"
     )
 
 
@@ -39,7 +50,7 @@ def room_in_words(excess: RoomExcess) -> str:
     Against a dark surround the same luminance looks brighter (CIE 248:2022, through its factor
     c), so that paper may be out of the screen's reach though its luminance is not.
     """
-    if not excess.exceeds:
+    if not excess.exceeds or excess.stops < _LEAST_STOPS:
         return ""
     by_luminance = excess.paper_cd_m2 / excess.shown_cd_m2
     if by_luminance <= 1.0 or excess.luminance_ratio > _BY_SURROUND * by_luminance:

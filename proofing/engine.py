@@ -27,7 +27,7 @@ from proofing.findings.scan import SCAN_CHANNELS, reference_display_cd_m2
 from proofing.findings.visibility import steps
 from proofing.lattice import Lattice, Shaper, apply
 from proofing.lattice.table import in_parts
-from proofing.photograph import Encoding
+from proofing.photograph import Encoding, unit_codes
 from proofing.printing import (
     MappedColours,
     Source,
@@ -40,7 +40,7 @@ from proofing.printing.space import XYZ_to_ucs
 from proofing.recent import Recent
 from proofing.request import ProofRequest
 from proofing.screen import Screen
-from proofing.viewing import Plan, Room, RoomExcess, radiance
+from proofing.viewing import LampColours, Plan, Room, RoomExcess, lamp_colours, radiance
 
 Cancel = Callable[[], bool]
 UInt8 = npt.NDArray[np.uint8]
@@ -353,9 +353,7 @@ class Engine:
             (3,) one pixel of ``photograph.codes``.
         """
         codes = np.asarray(codes)
-        scale = float(np.iinfo(codes.dtype).max) if codes.dtype.kind == "u" else 1.0
-        codes01 = np.clip(codes.astype(np.float64) / scale, 0.0, 1.0)[None]
-        values, detail = self._follow(request, codes01)
+        values, detail = self._follow(request, unit_codes(codes)[None])
         source_Lab, wanted, printed, XYZ = detail
         named = dict(zip(SCALARS, values[0, 3:], strict=True))
         over = {"miss": Kind.OUT_OF_GAMUT, "beyond": Kind.BEYOND_SCREEN}
@@ -383,6 +381,18 @@ class Engine:
         printed = print_colours(request.stock, XYZ, request.rendering, source)
         made = radiance(printed.reflectance, printed.emission, request.stock.surface, request.room)
         return np.asarray(made[:, 1])
+
+    def lamp_colours(self, request: ProofRequest, XYZ: Float) -> LampColours:
+        """Such colours printed, under the room's lamp and under its reference illuminant.
+
+        Raises
+        ------
+        SettingError
+            If the lamp is so far from white that it has no reference.
+        """
+        source = self._source(request.photograph.encoding)
+        printed = print_colours(request.stock, XYZ, request.rendering, source)
+        return lamp_colours(printed.reflectance, request.room.light)
 
     def colour_function(self, request: ProofRequest) -> Callable[[Float], Float]:
         """The whole chain in float64, codes 0..1 (M, 3) to (M, 3 + scalars), without a table.

@@ -17,7 +17,7 @@ from proofing.findings.kinds import Kind
 from proofing.lattice import Output, apply
 from proofing.photograph import Encoding, Photograph, read_photograph
 from proofing.printing import Intent
-from proofing.proof import Prover
+from proofing.proof import Proof, Prover
 from proofing.request import ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Room
@@ -137,13 +137,19 @@ into each stock's gamut in their own way."""
 
 @pytest.mark.parametrize("name", PICTURES)
 def test_matte_blocks_first(name: str) -> None:
-    """Common practice: on every photograph the share of blocked shadows does not grow from canvas
-    to matte to lustre to baryta, nor from 50 to 500 to 2000 lx."""
+    """Common practice: on every photograph the share of blocked shadows, and that of colours out of
+    gamut, do not grow from canvas to matte to lustre to baryta, nor do blocked shadows from 50 to
+    500 to 2000 lx."""
+
+    def proof(stock: str, lux: float) -> Proof:
+        return Prover(engine(), request(name, stock, lux)).scan()
 
     def blocked(stock: str, lux: float) -> float:
-        return Prover(engine(), request(name, stock, lux)).scan().share(Kind.BLOCKED_SHADOWS)
+        return proof(stock, lux).share(Kind.BLOCKED_SHADOWS)
 
-    stocks = [blocked(s, 50.0) for s in ("canvas", "smooth matte", "lustre", "baryta")]
-    assert (np.diff(stocks) <= ROUNDING).all(), stocks
+    on = [proof(s, 50.0) for s in ("canvas", "smooth matte", "lustre", "baryta")]
+    for kind in (Kind.BLOCKED_SHADOWS, Kind.OUT_OF_GAMUT):
+        stocks = [there.share(kind) for there in on]
+        assert (np.diff(stocks) <= ROUNDING).all(), (kind, stocks)
     lights = [blocked("smooth matte", lux) for lux in (50.0, 500.0, 2000.0)]
     assert (np.diff(lights) <= ROUNDING).all(), lights

@@ -367,6 +367,33 @@ def test_less_saturation_brings_colours_in() -> None:
     assert engine().map_colours(wanted, Lab_to_XYZ(kept)).miss.max() <= 3.0
 
 
+def test_nothing_mirrored_is_advised_where_no_other_pane_helps() -> None:
+    """With no other pane to choose, the print is to hang where nothing bright is mirrored in it; a
+    scan without reflections agrees."""
+    wanted = request(coat(), "canvas", 400.0, "float glass", 1.0, distance_m=0.4)
+    proof = prove(engine(), wanted, stocks=(), glazings=())
+    finding = next(f for f in proof.findings if f.kind is Kind.BLOCKED_SHADOWS)
+    calm = next(a for a in finding.advice if a.action is Action.GLAZING)
+    assert calm.setting == ("reflection_ratio", 0.0)
+    room = dataclasses.replace(wanted.room, reflection_ratio=0.0)
+    assert left(finding, looked(dataclasses.replace(wanted, room=room))) < 0.5
+
+
+def test_a_wider_screen_is_tried_before_it_is_named() -> None:
+    """Adobe RGB (1998) green on gloss: beyond an sRGB screen; on a screen of Adobe RGB (1998) the
+    same place is hardly beyond, as the advice says."""
+    from proofing.photograph.icc import adobe_rgb_profile
+
+    codes = np.full((200, 300, 3), 120, np.uint8)
+    codes[50:150, 80:220] = (30, 190, 90)
+    wanted = request(photograph_from_array(codes, adobe_rgb_profile()), "gloss", 200.0)
+    _, finding = advised(wanted, Kind.BEYOND_SCREEN)
+    (advice,) = finding.advice
+    wide = dataclasses.replace(wanted, screen=Screen(profile=adobe_rgb_profile()))
+    there = looked(wide).share(Kind.BEYOND_SCREEN)
+    assert advice.share == pytest.approx(there / finding.region.share, abs=0.1)
+
+
 def test_no_light_is_said_where_none_helps() -> None:
     """Without compensation everything below the stock's black is the same black in any light."""
     wanted = request(coat(), "canvas", 50.0, distance_m=0.4, black_point_compensation=False)
@@ -431,6 +458,9 @@ def test_out_of_gamut_against_littlecms_own_check() -> None:
         ({Kind.OUT_OF_GAMUT: 0.2}, "but 20 % of it prints in other colours"),
         ({Kind.CLIPPED_IN_FILE: 0.02}, "This stock in this room holds the picture."),
         ({Kind.CLIPPED_IN_FILE: 0.4}, "holds the picture. In the file itself 40 % of it was"),
+        ({Kind.BLOCKED_SHADOWS: 0.0009}, "This stock in this room holds the picture."),
+        ({Kind.BLOCKED_SHADOWS: 0.002}, "A little is lost: 0.2 % of the picture, mostly shadow"),
+        ({Kind.BLOCKED_SHADOWS: 0.2, Kind.OUT_OF_GAMUT: 0.1}, "shadow detail. 10 % of it prints"),
         ({Kind.BLOCKED_SHADOWS: 0.02}, "A little is lost: 2.0 % of the picture, mostly shadow"),
         ({Kind.FLATTENED_COLOUR: 0.07, Kind.BLOCKED_SHADOWS: 0.01}, "mostly modelling in strong"),
         ({Kind.BLOWN_HIGHLIGHTS: 0.3}, "Much is lost: 30 % of the picture, mostly highlight"),
@@ -440,6 +470,85 @@ def test_the_verdict_follows_its_rules(shares: dict[Kind, float], words: str) ->
     """The paper's and the room's losses are added up; the file's and the screen's are not."""
     kinds = [KindShare(kind, 0, shares.get(kind, 0.0), 0, 0.0) for kind in Kind]
     assert words in verdict(kinds)
+
+
+def test_reflections_that_take_half_the_contrast_are_told() -> None:
+    """Fresnel's 4 % a face of float glass, twice, mirroring a room as bright as the print: paper to
+    black of a matte print (Dmax 1.7, 50 to 1) falls below 10 to 1. Without reflections, and with a
+    hundredth of them, nothing is said."""
+    codes = np.full((64, 64, 3), 120, np.uint8)
+    seen = looked(request(codes, lux=500.0, glazing="float glass", k=1.0))
+    R = 2 * 0.04 / (1 + 0.04)  # both faces with all their inner reflections
+    T_2 = (1 - R) ** 2
+    paper, black = 0.91, 0.020
+    expected = (T_2 * paper + R) / (T_2 * black + R)
+    assert "reflections lift its blacks" in seen.verdict
+    told = float(seen.verdict.split("paper to black is ")[1].split(" to 1")[0])
+    assert told == pytest.approx(expected, rel=0.15)  # glass absorbs, and paper mirrors, a little
+    for k in (0.0, 0.01):
+        calm = looked(request(codes, lux=500.0, glazing="float glass", k=k))
+        assert calm.verdict == "This stock in this room holds the picture."
+
+
+@pytest.mark.parametrize(("lamp", "turns"), [("FL4", True), ("LED-B3", False), ("A", False)])
+def test_a_lamp_that_turns_colours_is_told(lamp: str, turns: bool) -> None:
+    """CIE 224:2017: Rf of FL4 is 57, that of LED-B3 85 and of A 100. Skin and a red cloth turn
+    under the first alone; greys turn under none."""
+    cloth = np.full((64, 96, 3), 120, np.uint8)
+    cloth[:, :48] = (190, 40, 45)
+    wanted = request(cloth, "gloss")
+    there = dataclasses.replace(wanted.room, light=catalogue().light(lamp))
+    proof = looked(dataclasses.replace(wanted, room=there))
+    assert ("this lamp turns" in proof.verdict) is turns
+    if turns:
+        assert proof.lamp.share == pytest.approx(0.5, abs=0.03)
+        assert "reds look less colourful" in proof.verdict.replace("pinkish ", "")
+        assert "Rf 57 of 100" in proof.verdict
+    grey = dataclasses.replace(wanted, photograph=photograph_from_array(cloth[:, 48:]), room=there)
+    assert "lamp" not in looked(grey).verdict
+
+
+def test_numbers_within_a_finding_agree() -> None:
+    """What another stock is compared with is what the finding says, to the digit."""
+    photograph = read_photograph(DEMO / "three_for_the_procession.jpg")
+    proof = prove(engine(), request(photograph), stocks=catalogue().stocks, glazings=())
+    compared = 0
+    for finding in proof.findings:
+        for advice in finding.advice:
+            if finding.kind is Kind.OUT_OF_GAMUT and advice.action is Action.STOCK:
+                assert f"instead of {finding.numbers['miss']:.1f}." in advice.sentence
+                compared += 1
+    assert compared
+
+
+def test_places_that_go_by_the_same_words_are_one() -> None:
+    """Four coats in the lower left: one finding with four outlines, whose box holds all of them."""
+    codes = np.full((900, 1200, 3), 118, np.uint8)
+    y, x = np.mgrid[0:140, 0:140]
+    weave = (srgb(0.002 * (1 + 0.6 * np.sin(x / 1.7) * np.sin(y / 1.9))) * 255).astype(np.uint8)
+    corners = [(620, 20), (620, 220), (750, 20), (750, 220)]
+    for top, left in corners:
+        codes[top : top + 120, left : left + 140] = weave[:120, :, None]
+    proof = looked(request(codes, "canvas", 20.0, distance_m=0.4))
+    found = [f for f in proof.findings if f.kind is Kind.BLOCKED_SHADOWS]
+    assert [f.region.where for f in found] == ["lower left"]
+    assert len(found[0].region.outlines) >= 2
+    assert found[0].region.box == pytest.approx((20, 620, 340, 250), abs=16)
+    assert len({(f.kind, f.region.where) for f in proof.findings}) == len(proof.findings)
+
+
+def test_banding_advice_says_how_much_eight_bits_hold() -> None:
+    """One code every 30 pixels, seen so that one code is half a step: a correction of about a stop
+    brings it to one step; the advice says no more than the rule (steps x 2^stops < 1) allows."""
+    codes = np.rint(np.linspace(60, 90, 900))
+    y = np.repeat(codes[:, None], 900, axis=1)[..., None] + np.zeros(3)
+    wanted = request(y.astype(np.uint8), lux=200.0)
+    _, finding = advised(wanted, Kind.BANDING_RISK)
+    (advice,) = finding.advice
+    assert advice.amount is not None
+    step = finding.numbers["step"]
+    assert step * 2**advice.amount <= 1.0 or advice.amount == 0.0
+    assert step * 2 ** (advice.amount + 0.1) > 1.0
 
 
 def test_a_screen_brighter_than_the_paper_stands_out() -> None:

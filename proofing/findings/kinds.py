@@ -37,7 +37,7 @@ class Kind(StrEnum):
         "out_of_gamut",
         1,
         "Out of gamut",
-        "The stock cannot hold this colour under any ink; the nearest one it can hold is printed.",
+        "The stock cannot hold this colour; one that is duller or of another hue is printed.",
     )
     BLOCKED_SHADOWS = (
         "blocked_shadows",

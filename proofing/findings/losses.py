@@ -39,6 +39,10 @@ PLATEAU_ARCMIN = 3.0
 """Bands narrower than this run together to the eye (common practice)."""
 STOP = 2.0
 """A correction that doubles the contrast of a tone, one stop, is nothing unusual."""
+DITHERED = 0.13
+"""Share of neighbours one code apart that do not belong to the gradient from which bands are broken
+up: grain of a tenth of a code brings 0.11, dither of one code, which leaves no bands, 0.15 and
+more."""
 BAND_STEPS = 1.0
 """Just-noticeable steps between two broad bands from which their edge shows."""
 
@@ -79,10 +83,8 @@ def loss_maps(scan: Scan, white_cd_m2: float) -> tuple[LossMap, ...]:
 
     sums, pixels = scan.sums, scan.pixels
     clipped = sums[..., kernels.CLIPPED]
-    out = sums[..., kernels.OUT_OF_GAMUT]
-    miss = np.divide(sums[..., kernels.MISS_SUM], out, where=out > 0, out=np.zeros_like(out))
     made = [
-        LossMap(Kind.OUT_OF_GAMUT, out, miss, {"miss": miss}),
+        *_out_of_gamut(sums),
         _tone_loss(Kind.BLOCKED_SHADOWS, scan, scan.dark, white_cd_m2),
         _tone_loss(Kind.BLOWN_HIGHLIGHTS, scan, scan.light, white_cd_m2),
         _bare(scan, sums[..., kernels.BARE]),
@@ -98,6 +100,23 @@ def loss_maps(scan: Scan, white_cd_m2: float) -> tuple[LossMap, ...]:
         _banding(scan),
     ]
     return tuple(made)
+
+
+def _out_of_gamut(sums: Float) -> tuple[LossMap, LossMap]:
+    """Strong colours, and those of little colour, which are places of their own: a flower is not
+    the dark ground it stands on, and what has little colour has less to lose."""
+    from proofing.findings import _scan_kernels as kernels
+
+    out = sums[..., kernels.OUT_OF_GAMUT]
+    mean = sums[..., kernels.COLOUR_SUM : kernels.COLOUR_SUM + 3] / np.maximum(out, 1.0)[..., None]
+    miss = sums[..., kernels.MISS_SUM] / np.maximum(out, 1.0)
+    colourfulness = np.hypot(mean[..., 1], mean[..., 2])
+    strong = colourfulness >= STRONG
+    loss = miss * np.minimum(colourfulness / STRONG, 1.0)
+    return (
+        LossMap(Kind.OUT_OF_GAMUT, np.where(strong, out, 0.0), loss, {"miss": miss}),
+        LossMap(Kind.OUT_OF_GAMUT, np.where(strong, 0.0, out), loss, {"miss": miss}),
+    )
 
 
 def _tone_loss(kind: Kind, scan: Scan, tones: Tones, white_cd_m2: float) -> LossMap:
@@ -193,20 +212,24 @@ def _banding(scan: Scan) -> LossMap:
     from proofing.findings import _scan_kernels as kernels
 
     sums, pixels = scan.sums, scan.pixels
-    pairs = sums[..., kernels.SAME : kernels.CODE_STEPS + 1]
+    pairs = sums[
+        ..., [*range(kernels.SAME, kernels.CODE_STEPS + 1), kernels.RISE, kernels.RISE + 1]
+    ]
     for _ in range(3):  # as far as broad bands are apart
         pairs = pooled(pairs, wide=True)
-    # along the direction in which more codes change
-    down = pairs[..., 3] > pairs[..., 2]
-    same = np.where(down, pairs[..., 1], pairs[..., 0])
-    one = np.where(down, pairs[..., 3], pairs[..., 2])
-    further, steps, ones = pairs[..., 4], pairs[..., 5], pairs[..., 2] + pairs[..., 3]
-    total = same + one
-    plateau_px = np.divide(total, one, where=one > 0.0, out=np.full_like(one, np.inf))
+    same, one, rise = pairs[..., 0:2], pairs[..., 2:4], pairs[..., 6:8]
+    further, steps, ones = pairs[..., 4], pairs[..., 5], one.sum(axis=-1)
+    total = (same + one).max(axis=-1)
+    # what goes up and down again is dither or grain, the rest is the gradient, of any direction
+    of_pairs = np.maximum(same + one, 1.0)
+    slope = np.hypot(*np.moveaxis(rise / of_pairs, -1, 0))  # codes per pixel
+    to_and_fro = ((one - np.abs(rise)) / of_pairs).mean(axis=-1)
+    plateau_px = np.divide(1.0, slope, where=slope > 1e-9, out=np.full_like(slope, np.inf))
     arcmin = scan.working_arcmin / scan.factor
-    step = np.divide(steps, ones, where=ones > 0.0, out=np.zeros_like(one))
+    step = np.divide(steps, ones, where=ones > 0.0, out=np.zeros_like(ones))
     risk = (
         (further <= 0.002 * total)
+        & (to_and_fro <= DITHERED)
         & np.isfinite(plateau_px)
         & (plateau_px * arcmin >= PLATEAU_ARCMIN)
         & (plateau_px <= 16.0 * scan.cell_px)  # flat areas have no gradient

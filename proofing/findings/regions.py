@@ -144,6 +144,24 @@ def find_regions(
     return Regions(tuple(found), all_lost - pointed_at, all_lost)
 
 
+def joined(regions: Sequence[Region]) -> Region:
+    """Several regions as one, which goes by the words of the first."""
+    if len(regions) == 1:
+        return regions[0]
+    boxes = np.array([region.box for region in regions])
+    left, top = boxes[:, :2].min(axis=0)
+    right, bottom = (boxes[:, :2] + boxes[:, 2:]).max(axis=0)
+    return Region(
+        box=(int(left), int(top), int(right - left), int(bottom - top)),
+        outlines=tuple(line for region in regions for line in region.outlines),
+        pixels=sum(region.pixels for region in regions),
+        share=sum(region.share for region in regions),
+        rank=sum(region.rank for region in regions),
+        where=regions[0].where,
+        cells=np.logical_or.reduce([region.cells for region in regions]),
+    )
+
+
 def _box(
     place: tuple[slice, ...], cell_px: int, size: tuple[int, int]
 ) -> tuple[int, int, int, int]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-
-import numpy as np
-import numpy.typing as npt
+from typing import TYPE_CHECKING
 
 from proofing.findings.kinds import Kind
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
 
 _HUES = (
     (20.0, "pinkish reds"),
@@ -26,6 +27,11 @@ _HUES = (
     (361.0, "pinkish reds"),
 )
 """CIELAB hue angles, degrees, up to which a colour goes by a name; from memory."""
+_DARK_NAMES = ((45.0, 85.0, "browns"), (85.0, 120.0, "olives"))
+"""Hue angles between which a colour below :data:`_BROWN_BELOW_L` has a name of its own (ISCC-NBS
+colour names, from memory)."""
+_BROWN_BELOW_L = 50.0
+_DARK_BELOW_L = 25.0  # L* below which the others are called dark
 _NEUTRAL = 10.0  # C*ab below which a colour has no name of its own
 _COMMON = 0.35  # share of a place's colours from which a second name is given
 _EVEN = 0.6  # a part of the difference that is less than this share of the greatest is not named
@@ -68,7 +74,11 @@ def colours_in_words(Lab: npt.ArrayLike) -> str:
     ('reds', 'blues')
     >>> colours_in_words([[10, 1, 2]]), colours_in_words([[30, 20, -70], [60, -60, 20]])
     ('dark neutrals', 'blues and greens')
+    >>> colours_in_words([[40, 20, 30]]), colours_in_words([[20, -10, 25], [15, 20, -40]])
+    ('browns', 'olives and dark blues')
     """
+    import numpy as np  # here, as the window's first words need none
+
     values = np.asarray(Lab, np.float64).reshape(-1, 3)
     names = Counter(_name(*colour) for colour in values)
     common = [name for name, count in names.most_common(2) if count >= _COMMON * len(values)]
@@ -79,7 +89,12 @@ def _name(L: float, a: float, b: float) -> str:
     if math.hypot(a, b) < _NEUTRAL:
         return "dark neutrals" if L < 40 else "light neutrals" if L > 75 else "greys"
     hue_deg = math.degrees(math.atan2(b, a)) % 360.0
-    return next(name for limit, name in _HUES if hue_deg < limit)
+    if L < _BROWN_BELOW_L:
+        for low, high, name in _DARK_NAMES:
+            if low <= hue_deg < high:
+                return name
+    name = next(name for limit, name in _HUES if hue_deg < limit)
+    return f"dark {name}" if L < _DARK_BELOW_L else name
 
 
 def way_in_words(delta_L: float, delta_C: float, delta_H: float) -> str:
@@ -132,9 +147,9 @@ def sentence(
             return f"Bare paper, {place}: no ink is laid there, so it shows as the sheet itself."
         what = "Modelling" if reason == "coarse" else "Fine detail"
         return (
-            f"{what} in the {part} is lost, {place}: clear in the file, "
-            f"{_times(numbers['file'])} what an eye just sees, and below that on this print in "
-            f"this light, {_times(numbers['print'])}."
+            f"{what} in the {part} is lost, {place}: clear in the file, at "
+            f"{_times(numbers['file'])} the faintest that an eye sees; too faint to see on this "
+            f"print in this light, at {_times(numbers['print'])}."
         )
     if kind is Kind.OUT_OF_GAMUT:
         way = way_in_words(numbers["delta_L"], numbers["delta_C"], numbers["delta_H"])

@@ -1,6 +1,6 @@
 """The first stage: a picture file becomes pixels in their own codes and what those mean."""
 
-from proofing.photograph.facts import ChannelFacts, IntakeFacts
+from proofing.photograph.facts import ChannelFacts, IntakeFacts, unit_codes
 from proofing.photograph.icc import IccIntent, IccProfile
 from proofing.photograph.photograph import (
     ClipCodes,
@@ -20,4 +20,5 @@ __all__ = [
     "Photograph",
     "photograph_from_array",
     "read_photograph",
+    "unit_codes",
 ]

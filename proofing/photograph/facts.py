@@ -139,6 +139,11 @@ def top_code(dtype: np.dtype[Any]) -> float:
     return 1.0 if dtype.kind == "f" else float(np.iinfo(dtype).max)
 
 
+def unit_codes(codes: npt.NDArray[Any]) -> npt.NDArray[np.float64]:
+    """Codes on a scale of 0 to 1, of any shape; floats beyond are cut off."""
+    return np.clip(codes.astype(np.float64) / top_code(codes.dtype), 0.0, 1.0)
+
+
 def in_strips(height: int, width: int, work: Callable[[int, int], Any]) -> list[Any]:
     """Do `work(first row, last row + 1)` over strips of a picture, on every core."""
     rows = max(1, _STRIP_PIXELS // max(1, width))

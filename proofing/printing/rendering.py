@@ -27,6 +27,10 @@ from proofing.recent import Recent
 DEEPEST_MARGIN = 10.0
 """Margins inside the gamut are not told apart beyond this, CAM16-UCS units."""
 
+COLOURED = (10.0, 20.0)
+"""C*ab up to which a tone counts as nearly neutral, and from which as a colour (from memory:
+tints under 10 go by no hue's name)."""
+
 
 class Intent(enum.StrEnum):
     """Rendering intents that make sense for a print."""
@@ -114,14 +118,18 @@ class MappedColours:
     Attributes
     ----------
     wanted
-        (N, 3) absolute XYZ that a stock without limits of gamut would print, D50.
+        (N, 3) absolute XYZ that a stock without limits of gamut would print, D50. Black point
+        compensation lifts its lightness and, from :data:`COLOURED` on, leaves the a* and b* of the
+        file: that shadows get lighter is intended, that colours get duller with them is a loss.
     printed
         (N, 3) absolute XYZ that this one prints, D50, M1.
     miss
-        (N,) dE00 between the two for colours outside the gamut, minus the margin in CAM16-UCS
-        for those inside: one signed number that interpolates through zero. It is always that of
-        the colorimetric rendering, so that it tells what the stock cannot hold, not what a
-        perceptual rendering chose to move. Of a profiled stock it is never negative.
+        (N,) dE00 between the two, but no more than the colour would miss uncompensated, so that
+        none counts as out of gamut which the stock could hold. For colours inside the gamut that
+        come within one dE00 it turns into minus the margin in CAM16-UCS: one signed number that
+        interpolates through zero. It is always that of the colorimetric rendering, so that it tells
+        what the stock cannot hold, not what a perceptual rendering chose to move. Of a profiled
+        stock it is never negative.
     ucs
         (N, 3) the printed colours in media-relative CAM16-UCS.
     """
@@ -205,9 +213,21 @@ def print_colours(
 
 
 def _signed(margin: Float, wanted: Float, printed: Float) -> Float:
-    """dE00 outside, minus the margin inside; what is worse than a rounding error is outside."""
+    """dE00, which turns into minus the margin for colours inside that are printed as wanted."""
     dE = delta_E_00(XYZ_to_Lab(wanted), XYZ_to_Lab(printed))
-    return np.where(margin < 0.0, dE, -np.minimum(margin, DEEPEST_MARGIN))
+    return dE - np.clip(margin, 0.0, DEEPEST_MARGIN) * np.maximum(1.0 - dE, 0.0)
+
+
+def _wanted(XYZ: Float, compensated: Float) -> Float:
+    """The lightness that compensation gives a colour, with the a* and b* it has in the file.
+
+    What is nearly neutral is no colour to be lost: its tint follows the compensation.
+    """
+    Lab, lifted = XYZ_to_Lab(XYZ), XYZ_to_Lab(compensated)
+    low, high = COLOURED
+    kept = np.clip((np.hypot(Lab[:, 1], Lab[:, 2]) - low) / (high - low), 0.0, 1.0)[:, None]
+    lifted[:, 1:] += kept * (Lab[:, 1:] - lifted[:, 1:])
+    return Lab_to_XYZ(lifted)
 
 
 def _describe(stock: Stock, XYZ: Float, rendering: Rendering, source: Source) -> MappedColours:
@@ -215,16 +235,22 @@ def _describe(stock: Stock, XYZ: Float, rendering: Rendering, source: Source) ->
     scale = stock.to_media_relative
     Y_black = stock.black_media_relative_Y
     if rendering.intent is Intent.ABSOLUTE:
-        target = XYZ * (source.white_XYZ / PCS_WHITE_XYZ) * scale
+        wanted = target = XYZ * (source.white_XYZ / PCS_WHITE_XYZ) * scale
     elif rendering.compensates:
         target = compensate_black(XYZ, source.black_Y, Y_black)
+        wanted = _wanted(XYZ, target)
     else:
-        target = XYZ
+        wanted = target = XYZ
     ucs = XYZ_to_ucs(target)
     inside, margin = clip(ucs, target[:, 1], stock.gamut)
     # a colour that is inside stays what it is to the last digit
     printed = np.where((margin < 0.0)[:, None], ucs_to_XYZ(inside), target)
-    miss = _signed(margin, target / scale, printed / scale)
+    miss = _signed(margin, wanted / scale, printed / scale)
+    off = miss > 0.0
+    if rendering.compensates and off.any():
+        plain = XYZ[off]
+        held, margin = clip(XYZ_to_ucs(plain), plain[:, 1], stock.gamut)
+        miss[off] = np.minimum(miss[off], _signed(margin, plain / scale, ucs_to_XYZ(held) / scale))
     if rendering.intent is Intent.PERCEPTUAL:
         from_black = compensate_black(XYZ, source.black_Y, 0.0)
         L_black = float(XYZ_to_Lab(Y_black * PCS_WHITE_XYZ)[0])
@@ -235,7 +261,8 @@ def _describe(stock: Stock, XYZ: Float, rendering: Rendering, source: Source) ->
             ucs = compress(ucs, stock.gamut, source_gamut)
         inside, _ = clip(ucs, target[:, 1], stock.gamut)
         printed = ucs_to_XYZ(inside)
-    return MappedColours(target / scale, printed / scale, miss, inside)
+        wanted = _wanted(XYZ, target)
+    return MappedColours(wanted / scale, printed / scale, miss, inside)
 
 
 def _follow_profile(
@@ -263,13 +290,16 @@ def _follow_profile(
         bpc = rendering.compensates
         wanted = XYZ
         if bpc:
-            wanted = compensate_black(XYZ, 0.0, stock.black_media_relative_Y)
+            wanted = _wanted(XYZ, compensate_black(XYZ, 0.0, stock.black_media_relative_Y))
         wanted = wanted / scale
         colorimetric = through(IccIntent.RELATIVE, bpc)
         printed = colorimetric
         if rendering.intent is Intent.PERCEPTUAL:
             printed = through(IccIntent.PERCEPTUAL, rendering.black_point_compensation)
     miss = delta_E_00(XYZ_to_Lab(wanted), XYZ_to_Lab(colorimetric))
+    if rendering.compensates:
+        plain = XYZ_to_Lab(through(IccIntent.RELATIVE, False))
+        miss = np.minimum(miss, delta_E_00(XYZ_to_Lab(XYZ / scale), plain))
     return MappedColours(wanted, printed, miss, XYZ_to_ucs(printed * scale))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .appearance import Appearance, ViewingConditions, appearance, forward, inverse, room_conditions
 from .glazing import NO_GLAZING, Glazing
+from .lamp import LampColours, lamp_colours, reference_of
 from .light import LIGHT_WAVELENGTHS_NM, Light, halogen, measured_light, planckian_power
 from .observer import Look, Observer, Plan, RoomExcess, ScreenLike
 from .records import (
@@ -27,6 +28,7 @@ __all__ = [
     "NO_GLAZING",
     "Appearance",
     "Glazing",
+    "LampColours",
     "Light",
     "Look",
     "Observer",
@@ -46,6 +48,7 @@ __all__ = [
     "glazings",
     "halogen",
     "inverse",
+    "lamp_colours",
     "lights",
     "measured_light",
     "places",
@@ -56,5 +59,6 @@ __all__ = [
     "read_glazing",
     "read_lights",
     "read_places",
+    "reference_of",
     "room_conditions",
 ]

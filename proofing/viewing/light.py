@@ -266,6 +266,21 @@ class Light:
         """
         return _fidelity(self)
 
+    def check_white(self) -> None:
+        """Refuse a light that colours cannot be judged under (CIE 224:2017, from memory).
+
+        Raises
+        ------
+        SettingError
+            If it is so far from white that colour fidelity is not defined.
+        """
+        if not 1000.0 < self.cct_K < 25000.0 or abs(self.duv) > 0.05:
+            raise SettingError(
+                "light",
+                self.words,
+                "too far from white for a colour fidelity index; choose another",
+            )
+
     def excitation(self, glazing: Transmitter | None = None) -> float:
         """How strongly the light wakes a brightener, per lux, relative to bare D50.
 
@@ -292,10 +307,7 @@ def _fidelity(light: Light) -> float:
     nm = LIGHT_WAVELENGTHS_NM
     visible = nm >= 380.0
     sd = colour.SpectralDistribution(light.power[visible], nm[visible], name=light.name)
-    if not 1000.0 < light.cct_K < 25000.0 or abs(light.duv) > 0.05:
-        raise SettingError(
-            "light", light.words, "too far from white for a colour fidelity index; choose another"
-        )
+    light.check_white()
     with warnings.catch_warnings():  # it remarks that it resamples its own tables
         warnings.simplefilter("ignore")
         return float(colour.quality.colour_fidelity_index_CIE2017(sd))

@@ -29,6 +29,7 @@ from proofing.printing import (
     print_colours,
     stock_from_profile,
 )
+from proofing.printing.mapping import clip
 from proofing.printing.space import XYZ_to_ucs
 from tests.reference.cgats import ICC_FOLDER, read_set
 
@@ -372,6 +373,39 @@ def test_perceptual_black_is_the_stocks_black_in_every_encoding(encoding: object
         assert XYZ_to_Lab(noisy.printed)[:, 0].std() < 3 * in_file + 0.05
 
 
+def test_compensation_is_no_excuse_for_duller_colours() -> None:
+    """Common practice: a deep colour prints duller on matte than on gloss. Compensated for black it
+    lies inside matte's gamut, and yet counts as out of gamut by the dE00 (colour-science) from its
+    own a* and b* at the lightness that ISO 18619 gives it, or by what it misses uncompensated if
+    that is less; a tone that is all but neutral does not, however dark, nor a brown that the stock
+    can hold (L* 44, C*ab 37: inside canvas uncompensated)."""
+    from colour.difference import delta_E_CIE2000
+
+    deep = np.array([[12.0, 15.0, -30.0], [20.0, -20.0, 12.0], [18.0, 28.0, 15.0]])
+    neutral = np.array([[5.0, 0.0, 0.0], [10.0, 4.0, -6.0], [20.0, -5.0, 5.0], [44, 22.0, 30.0]])
+    misses = {}
+    for name in ("canvas", "smooth matte", "lustre", "gloss"):
+        s = stock(name)
+        XYZ = Lab_to_XYZ(np.vstack([deep, neutral]))
+        mapped = map_colours(s, XYZ, Rendering(Intent.RELATIVE, True))
+        lifted = XYZ_to_Lab(compensate_black(XYZ, 0.0, s.black_media_relative_Y))
+        asked = np.column_stack([lifted[:3, 0], deep[:, 1:]])
+        scale = s.to_media_relative
+        plain = map_colours(s, XYZ[:3], Rendering(Intent.RELATIVE, False)).printed
+        expected = np.minimum(
+            delta_E_CIE2000(XYZ_to_Lab(Lab_to_XYZ(asked) / scale), XYZ_to_Lab(mapped.printed[:3])),
+            delta_E_CIE2000(XYZ_to_Lab(XYZ[:3] / scale), XYZ_to_Lab(plain)),
+        )
+        off = expected > 1.0
+        assert mapped.miss[:3][off] == pytest.approx(expected[off], abs=0.02)
+        assert (mapped.miss[:3][~off] < 1.0).all()
+        assert (mapped.miss[3:] < 1.0).all()
+        misses[name] = mapped.miss[:3]
+    for worse, better in zip(list(misses)[:-1], list(misses)[1:], strict=True):
+        assert (misses[worse] > misses[better]).all()
+    assert (misses["smooth matte"] > 3.0).all()
+
+
 def test_perceptual_squeezes_what_relative_clips() -> None:
     """CIE 156 SGCK: along a ramp of chroma from grey to the sRGB green, the perceptual rendering
     keeps steps apart beyond the gamut where the relative one prints one colour; inside 70 % of
@@ -384,7 +418,8 @@ def test_perceptual_squeezes_what_relative_clips() -> None:
         mapped = map_colours(s, srgb(codes), rendering, SRGB)
         chroma[rendering.intent] = np.hypot(*mapped.ucs[:, 1:].T), mapped
     relative, perceptual = chroma[Intent.RELATIVE], chroma[Intent.PERCEPTUAL]
-    outside = np.flatnonzero(relative[1].miss > 1.0)
+    asked = compensate_black(srgb(codes), 0.0, s.black_media_relative_Y)
+    outside = np.flatnonzero(clip(XYZ_to_ucs(asked), asked[:, 1], s.gamut)[1] < -1.0)
     assert len(outside) > 5
     steps = {
         k: np.linalg.norm(np.diff(v[1].ucs[outside], axis=0), axis=1) for k, v in chroma.items()

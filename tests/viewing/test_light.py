@@ -16,8 +16,10 @@ from proofing.viewing import (
     find_glazing,
     find_light,
     halogen,
+    lamp_colours,
     lights,
     measured_light,
+    reference_of,
 )
 
 
@@ -267,3 +269,32 @@ def test_contradicting_sources_are_refused() -> None:
     """A light comes from one place."""
     with pytest.raises(RecordError, match="exactly one"):
         Light("x", "x", "LED", "test", table="A", temperature_K=2000.0)
+
+
+@pytest.mark.parametrize(
+    ("name", "within"),
+    [("FL2", 3), ("FL4", 3), ("FL11", 3), ("LED-B3", 3), ("LED-RGB1", 7), ("A", 1), ("D65", 1)],
+)
+def test_lamp_colours_agree_with_the_fidelity_index_of_the_library(
+    name: str, within: float
+) -> None:
+    """CIE 224:2017: Rf' = 100 - 6.73 mean dE over its 99 test colours, Rf = 10 ln(exp(Rf'/10) + 1),
+    as colour-science has it. Ours takes the 2-degree observer and CAM16-UCS: 3 points,
+    and more under a lamp of three narrow bands, where observers differ most."""
+    colour = colour_science()
+    shape = colour.SpectralShape(380, 730, 10)
+    samples = colour.quality.cfi2017.load_TCS_CIE2017(colour.SpectralShape(380, 780, 1))
+    reflectance = samples.copy().align(shape).values.T
+    assert reflectance.shape == (99, len(WAVELENGTHS_NM))
+    found = lamp_colours(reflectance, find_light(name))
+    linear = 100.0 - 6.73 * float(found.apart.mean())
+    assert 10.0 * np.log(np.exp(linear / 10.0) + 1.0) == pytest.approx(
+        find_light(name).fidelity_Rf, abs=within
+    )
+
+
+def test_the_reference_of_a_lamp_has_its_warmth() -> None:
+    for name in ("FL2", "LED-B1", "LED-B5"):
+        lamp = find_light(name)
+        assert reference_of(lamp).cct_K == pytest.approx(lamp.cct_K, rel=0.01)
+        assert reference_of(lamp).fidelity_Rf > 99.0

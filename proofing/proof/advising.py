@@ -1,0 +1,341 @@
+"""What would help, worked out for each finding.
+
+Light, pane and lifted shadows are solved for from what the scan measured; other stocks and other
+renderings are printed and scanned anew.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from proofing.colorimetry import PCS_WHITE_XYZ, Float, Lab_to_XYZ, XYZ_to_Lab
+from proofing.engine import NODES_RESTING, Engine
+from proofing.findings.advice import (
+    MOST_LUX,
+    Action,
+    Advice,
+    ShadowCells,
+    lift_needed,
+    light_needed,
+    saturation_to_keep,
+    seen_through,
+)
+from proofing.findings.finding import Finding
+from proofing.findings.kinds import Kind
+from proofing.findings.losses import BAND_STEPS, LossMap
+from proofing.findings.scan import working_factor
+from proofing.findings.words import share_in_words
+from proofing.photograph.icc import adobe_rgb_profile
+from proofing.printing import Intent, Rendering, Stock
+from proofing.proof.looking import BLACK_RAN_OUT, Job, Looked, Progress, arcmin_of
+from proofing.viewing import Glazing, Room
+from proofing.viewing.room import print_weights
+
+WORTH_A_CHANGE = 0.6
+"""Another stock, pane or intent is advised if it leaves at most this share of the loss."""
+
+
+class Adviser:
+    """Works out what would help; what was computed before it was called off is kept.
+
+    Parameters
+    ----------
+    job
+        The proof.
+    stocks, glazings
+        What could be chosen instead.
+    """
+
+    def __init__(self, job: Job, stocks: Sequence[Stock], glazings: Sequence[Glazing]) -> None:
+        self.job = job
+        self.request = job.request
+        self.stocks = [s for s in stocks if s.key != job.request.stock.key]
+        self.glazings = glazings
+        self._elsewhere = _Elsewhere(job, self.stocks)
+
+    def advise(self, looked: Looked, progress: Progress | None = None) -> tuple[Finding, ...]:
+        """The findings with what would help."""
+        self._elsewhere.progress = progress
+        return tuple(
+            dataclasses.replace(finding, advice=tuple(self._for(finding, loss, looked)[:3]))
+            for loss, finding in zip(looked.sources, looked.proof.findings, strict=True)
+        )
+
+    def _for(self, finding: Finding, loss: LossMap, looked: Looked) -> list[Advice]:
+        kind = finding.kind
+        if kind in (Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS):
+            if finding.reason == "bare":
+                return []
+            advice = [
+                *self._elsewhere.rendering(kind),
+                *self._for_detail(finding, loss, looked),
+                *self._elsewhere.stock(kind),
+            ]
+            return sorted(advice, key=lambda a: a.action is Action.LIGHT and a.setting is None)
+        if kind in (Kind.OUT_OF_GAMUT, Kind.FLATTENED_COLOUR):
+            XYZ = self.job.colours(finding.region, loss, looked.proof.cell_px).XYZ
+            rendering = self._elsewhere.rendering(kind) if kind is Kind.FLATTENED_COLOUR else []
+            return [*rendering, *self._for_colour(XYZ), *self._stock_for_colour(XYZ)]
+        if kind is Kind.CLIPPED_IN_FILE:
+            black = finding.reason == BLACK_RAN_OUT
+            return [Advice(Action.FILE, _BLACK_ADVICE if black else _FILE_ADVICE)]
+        if kind is Kind.BANDING_RISK:
+            return [_for_banding(finding.numbers["step"])]
+        return [self._for_screen(self.job.codes(finding.region, loss, looked.proof.cell_px))]
+
+    def _for_screen(self, codes: Float) -> Advice:
+        """How much of it a screen of a wide gamut would show."""
+        screen = dataclasses.replace(self.request.screen, profile=adobe_rgb_profile())
+        wide = dataclasses.replace(self.request, screen=screen)
+        beyond = self.job.engine.colour_function(wide)(codes)[:, 4]
+        shown = float(np.mean(beyond <= self.request.gamut_tolerance))
+        return Advice(
+            Action.SCREEN,
+            "Nothing need be done for the print; judge these colours on a test strip. A screen of "
+            f"the gamut of Adobe RGB (1998) would show {share_in_words(shown)} of them.",
+            share=1.0 - shown,
+        )
+
+    def _for_detail(self, finding: Finding, loss: LossMap, looked: Looked) -> list[Advice]:
+        """Less glare or else more light, and lifted shadows."""
+        dark = finding.kind is Kind.BLOCKED_SHADOWS
+        tones = looked.scan.dark if dark else looked.scan.light
+        cells = ShadowCells.of(tones, finding.region.cells, loss.lost, loss.numbers["coarse"])
+        arcmin = looked.scan.working_arcmin
+        made = self._less_glare(cells, arcmin) or [self._more_light(cells, arcmin)]
+        if dark:
+            stops = lift_needed(cells, self._tone_curve(), arcmin, self.job.white_cd_m2)
+            if stops is not None:
+                made.append(
+                    Advice(
+                        Action.LIFT,
+                        f"Lift these shadows in the file by {stops:g} "
+                        f"{'stop' if stops == 1 else 'stops'}: most of it then shows.",
+                        amount=stops,
+                    )
+                )
+        return made
+
+    def _more_light(self, cells: ShadowCells, arcmin: float) -> Advice:
+        now = self.request.room.illuminance_lux
+        lux = light_needed(cells, now, arcmin, self.job.white_cd_m2)
+        if lux is None:
+            return Advice(
+                Action.LIGHT,
+                "More light than a print should hang in would be needed: at "
+                f"{max(MOST_LUX, now):.0f} lx it does not show yet.",
+            )
+        care = _LIGHT_CARE if lux > CAREFUL_LUX else ""
+        return Advice(
+            Action.LIGHT,
+            f"More light: at {lux:g} lx most of it shows.{care}",
+            ("illuminance_lux", lux),
+            amount=lux,
+        )
+
+    def _tone_curve(self) -> tuple[Float, Float]:
+        """Luminance factors of greys in the file, and of their prints in the room, cd/m2."""
+        Y = np.concatenate([np.linspace(0.0, 0.02, 41)[:-1], np.geomspace(0.02, 1.0, 60)])
+        L = self.job.engine.printed_luminance(self.request, Y[:, None] * PCS_WHITE_XYZ)
+        return Y, np.maximum.accumulate(L) + 1e-9 * np.arange(len(L))
+
+    def _less_glare(self, cells: ShadowCells, arcmin: float) -> list[Advice]:
+        """Another pane, or none; or else nothing bright mirrored in this one."""
+        room = self.request.room
+        if room.glazing.is_none and room.reflection_ratio == 0.0:
+            return []
+        now = self._through(room)
+
+        def seen(other: Room) -> float:
+            then = self._through(other)
+            return seen_through(cells, now, then, arcmin, self.job.white_cd_m2)
+
+        panes = [g for g in self.glazings if g.key != room.glazing.key]
+        found = [(seen(dataclasses.replace(room, glazing=pane)), pane) for pane in panes]
+        share, pane = max(found, key=lambda pair: pair[0], default=(0.0, room.glazing))
+        if share >= 1.0 - WORTH_A_CHANGE:
+            care = _GLASS_CARE if pane.is_none else ""
+            name = "Without glass" if pane.is_none else f"Behind {pane.name}"
+            said = f"{name} {share_in_words(share)} of this place shows.{care}"
+            return [Advice(Action.GLAZING, said, ("glazing", pane.name))]
+        share = seen(dataclasses.replace(room, reflection_ratio=0.0))
+        if share < 1.0 - WORTH_A_CHANGE:
+            return []
+        return [
+            Advice(
+                Action.GLAZING,
+                "Hung so that no window, lamp or bright wall is mirrored in it, "
+                f"{share_in_words(share)} of this place shows.",
+                ("reflection_ratio", 0.0),
+            )
+        ]
+
+    def _through(self, room: Room) -> tuple[float, float]:
+        """The share of a print's light that reaches the eye, and the veil, cd/m2."""
+        weights = print_weights(room, self.request.stock.surface)
+        return float(weights.reflect[:, 1].sum()), float(weights.veil_XYZ[1])
+
+    def _for_colour(self, XYZ: Float) -> list[Advice]:
+        """Less saturation in the file."""
+        Lab = XYZ_to_Lab(XYZ)
+
+        def miss_at(keep: float) -> Float:
+            duller = Lab_to_XYZ(Lab * np.array([1.0, keep, keep]))
+            return self.job.engine.map_colours(self.request, duller).miss
+
+        keep = saturation_to_keep(miss_at, self.request.gamut_tolerance)
+        if keep is None:
+            return []
+        return [
+            Advice(
+                Action.SATURATION,
+                f"Take about {100 * (1 - keep):.0f} % of the saturation out of them in the file: "
+                f"they then print within {self.request.gamut_tolerance:g} ΔE00 of what it asks.",
+                amount=round(1.0 - keep, 2),
+            )
+        ]
+
+    def _stock_for_colour(self, XYZ: Float) -> list[Advice]:
+        """Another stock that comes closer to the colours the file asks for."""
+
+        def off(stock: Stock) -> float:
+            request = dataclasses.replace(self.request, stock=stock)
+            return float(np.maximum(self.job.engine.map_colours(request, XYZ).miss, 0.0).mean())
+
+        now = off(self.request.stock)
+        best, stock = min(
+            ((off(stock), stock) for stock in self.stocks),
+            key=lambda pair: pair[0],
+            default=(now, self.request.stock),
+        )
+        if best > WORTH_A_CHANGE * now:
+            return []
+        return [
+            Advice(
+                Action.STOCK,
+                f"On {stock.name} they print {best:.1f} ΔE00 off on average, instead of {now:.1f}.",
+                ("stock", stock.name),
+            )
+        ]
+
+
+def _for_banding(step: float) -> Advice:
+    """How far 8 bits can be corrected here before steps show."""
+    stops = math.floor(10.0 * math.log2(max(BAND_STEPS / step, 1.0))) / 10.0
+    held = (
+        f"8 bits hold a correction of up to {stops:g} stops here" if stops > 0.0
+        else "8 bits hold no correction here"
+    )  # fmt: skip
+    return Advice(
+        Action.FILE, f"{held}; for more, go back to the original and work in 16 bits.", amount=stops
+    )
+
+
+class _Elsewhere:
+    """Shares of the picture lost on other stocks and with another intent, each computed once."""
+
+    def __init__(self, job: Job, stocks: Sequence[Stock]) -> None:
+        self.job = job
+        self.stocks = stocks
+        self.progress: Progress | None = None
+        self._shares: dict[tuple[str, Rendering], dict[Kind, float]] = {}
+
+    def _share(self, kind: Kind, stock: Stock, rendering: Rendering) -> float:
+        key = (stock.key, rendering)
+        if key not in self._shares:
+            request = dataclasses.replace(
+                self.job.request,
+                stock=stock,
+                intent=rendering.intent,
+                black_point_compensation=rendering.black_point_compensation,
+            )
+            factor = working_factor(arcmin_of(request, request.photograph))
+            copy = request.photograph.level(int(math.log2(factor)))
+            # an engine of its own, so that the caches keep what is on the screen
+            own = Job(Engine(self.job.engine.workers), request, self.job.cancel)
+            scanned, maps = own.scan(request, copy, NODES_RESTING)
+            total = max(float(scanned.pixels.sum()), 1.0)
+            shares = dict.fromkeys(Kind, 0.0)
+            for loss in maps:
+                if "bare" not in loss.numbers:
+                    shares[loss.kind] += float(loss.lost.sum()) / total
+            self._shares[key] = shares
+            if self.progress is not None:
+                self.progress(min(len(self._shares) / (len(self.stocks) + 2), 1.0))
+        return self._shares[key][kind]
+
+    def stock(self, kind: Kind) -> list[Advice]:
+        """The stock on which least of a kind is lost."""
+        rendering = self.job.request.rendering
+        now = self._share(kind, self.job.request.stock, rendering)
+        if not self.stocks or now <= 0.0:
+            return []
+        shares = [(self._share(kind, stock, rendering), stock) for stock in self.stocks]
+        best, stock = min(shares, key=lambda pair: pair[0])
+        if best > WORTH_A_CHANGE * now:
+            return []
+        return [
+            Advice(
+                Action.STOCK,
+                f"On {stock.name}: {share_in_words(best)} of the picture instead of "
+                f"{share_in_words(now)}.",
+                ("stock", stock.name),
+                share=best,
+            )
+        ]
+
+    def rendering(self, kind: Kind) -> list[Advice]:
+        """Another way to render, where it keeps more."""
+        request = self.job.request
+        now = self._share(kind, request.stock, request.rendering)
+        if now <= 0.0:
+            return []
+        best: tuple[float, str, tuple[str, str | float]] | None = None
+        for rendering, name, setting in _RENDERINGS:
+            if rendering == request.rendering:
+                continue
+            if setting[0] == "black_point_compensation" and request.intent is not Intent.RELATIVE:
+                continue  # the intent is changed first
+            then = self._share(kind, request.stock, rendering)
+            if then <= WORTH_A_CHANGE * now and (best is None or then < 0.8 * best[0]):
+                best = then, name, setting
+        if best is None:
+            return []
+        then, name, setting = best
+        return [
+            Advice(
+                Action.INTENT,
+                f"{name}: {share_in_words(then)} of the picture instead of {share_in_words(now)}.",
+                setting,
+                share=then,
+            )
+        ]
+
+
+_RENDERINGS: tuple[tuple[Rendering, str, tuple[str, str | float]], ...] = (
+    (
+        Rendering(Intent.RELATIVE, True),
+        "With black point compensation",
+        ("black_point_compensation", True),
+    ),
+    (Rendering(Intent.PERCEPTUAL), "Rendered perceptual", ("intent", "perceptual")),
+    (Rendering(Intent.RELATIVE), "Rendered relative colorimetric", ("intent", "relative")),
+)
+CAREFUL_LUX = 200.0
+"""CIE 157:2004: moderately sensitive works hang in 150 to 200 lx (from memory)."""
+_LIGHT_CARE = " Strong light fades prints: for one that matters ask a conservator."
+_GLASS_CARE = (
+    " A pane also keeps ultraviolet and dust away: for a print that matters ask a conservator."
+)
+_BLACK_ADVICE = (
+    "Go back to the original capture and develop it with its shadows further open; where the "
+    "capture itself is black, a plain black is what it will be."
+)
+_FILE_ADVICE = (
+    "Go back to the original capture and develop it with these channels below their top; if the "
+    "capture itself is clipped, only a darker exposure would have helped."
+)
