@@ -23,7 +23,7 @@ from proofing.colorimetry import (
     lightness,
 )
 from proofing.findings.kinds import Kind
-from proofing.findings.scan import SCAN_CHANNELS, reference_display_cd_m2
+from proofing.findings.scan import BARE_L, SCAN_CHANNELS, reference_display_cd_m2
 from proofing.findings.visibility import steps
 from proofing.lattice import Lattice, Shaper, apply
 from proofing.lattice.table import in_parts
@@ -324,6 +324,11 @@ class Engine:
         printed = self._printed_nodes(request, nodes, cancel)
         XYZ = self._hung(request, nodes, cancel)
         Y_file = reference_display_cd_m2(node.XYZ[:, 1])
+        below = 100.0 - lightness(XYZ[:, 1] / baked.paper_white_cd_m2)
+        # What is asked to be lighter than paper goes on below zero, or the table would round the
+        # corner there. 1.2 L* to one J' at the white (CAM16-UCS in the conditions of its space).
+        lighter = np.maximum(printed.wanted_ucs[:, 0] - 100.0, 0.0)
+        below = np.where(below < BARE_L, below - 1.2 * lighter, below)
         values = np.column_stack(
             [
                 printed.wanted_ucs,
@@ -331,7 +336,7 @@ class Engine:
                 baked.lattice.values.reshape(len(XYZ), -1)[:, 4],
                 steps(XYZ[:, 1]),
                 steps(Y_file),
-                100.0 - lightness(XYZ[:, 1] / baked.paper_white_cd_m2),
+                below,
                 printed.printed_ucs,
             ]
         )

@@ -537,6 +537,18 @@ def test_places_that_go_by_the_same_words_are_one() -> None:
     assert len({(f.kind, f.region.where) for f in proof.findings}) == len(proof.findings)
 
 
+def test_what_is_clipped_otherwise_is_a_place_of_its_own() -> None:
+    """A black and a red that ran out side by side in the lower left: two findings."""
+    codes = np.full((900, 1200, 3), 118, np.uint8)
+    codes[700:850, 40:240] = 0
+    codes[700:800, 280:380, 0] = 255
+    found = [f for f in looked(request(codes)).findings if f.kind is Kind.CLIPPED_IN_FILE]
+    assert {f.region.where for f in found} == {"lower left"}
+    assert sorted(f.reason for f in found) == [
+        "black ran out, no shadow is left below it", "the red channel is at the top"
+    ]  # fmt: skip
+
+
 def test_banding_advice_says_how_much_eight_bits_hold() -> None:
     """One code every 30 pixels, seen so that one code is half a step: a correction of about a stop
     brings it to one step; the advice says no more than the rule (steps x 2^stops < 1) allows."""

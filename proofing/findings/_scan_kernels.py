@@ -33,7 +33,8 @@ ONE_CODE: Final = 18  # and 19: one code apart
 FURTHER: Final = 20  # further apart
 CODE_STEPS: Final = 21  # just-noticeable steps on the print over neighbours one code apart
 WHITE: Final = 22  # all channels at the top
-SUMS: Final = 23
+RISE: Final = 23  # and 24: of neighbours one code apart, those rising less those falling
+SUMS: Final = 25
 
 # what is summed up over a tone class of a cell
 WEIGHT: Final = 0
@@ -66,8 +67,9 @@ def gather(
     ends
         (2, 3) codes at the bottom and top of the file, in the type of the codes.
     limits
-        (5,) tolerance for the stock and the screen, L* below paper that counts as bare,
-        1 where pairs of neighbours are to be compared, 1 where there are channels to clip.
+        (6,) tolerance for the stock and the screen, L* below paper that counts as bare,
+        1 where pairs of neighbours are to be compared, 1 where there are channels to clip,
+        colourfulness up to which it counts as bare.
     from_steps
         (N, 2): first step and steps per entry in row 0, then luminances of evenly spaced steps.
     origin
@@ -133,7 +135,9 @@ def gather(
             if lost:
                 s[CLIPPED] += 1.0
             elif raw[y, x, BELOW_PAPER] < limits[2]:
-                s[BARE] += 1.0
+                tint = np.hypot(raw[y, x, PRINTED + 1], raw[y, x, PRINTED + 2])
+                if tint < limits[5]:
+                    s[BARE] += 1.0
             if pairs:
                 for right in range(2):
                     y2, x2 = y + 1 - right, x + right
@@ -141,15 +145,17 @@ def gather(
                         continue  # pairs inside one cell only, whatever the tiles
                     if has_alpha and alpha[y2, x2] < OPAQUE_FROM:
                         continue
-                    apart = 0
+                    apart = rise = 0
                     for c in range(3):
                         a, b = np.int64(codes[y, x, c]), np.int64(codes[y2, x2, c])
                         apart = max(apart, int(abs(a - b)))
+                        rise += int(b - a)
                     down = 1 - right
                     if apart == 0:
                         s[SAME + down] += 1.0
                     elif apart == 1:
                         s[ONE_CODE + down] += 1.0
+                        s[RISE + down] += np.sign(rise)
                         s[CODE_STEPS] += abs(raw[y, x, PRINT_STEPS] - raw[y2, x2, PRINT_STEPS])
                     else:
                         s[FURTHER] += 1.0

@@ -122,7 +122,8 @@ def find_regions(
         inside = names[place] == name
         own = inside & mask[place]
         pixels = float(lost[place][own].sum())
-        if own.sum() < least or pixels / everything < LEAST_SHARE:
+        filled = float((lost[place][own] / np.maximum(total[place][own], 1.0)).sum())
+        if filled < least or pixels / everything < LEAST_SHARE:
             continue
         cells = np.zeros_like(mask)
         cells[place] = inside & (lost[place] > 0.0)

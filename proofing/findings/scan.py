@@ -41,7 +41,8 @@ print_steps, file_steps
     Just-noticeable steps up to the print's luminance in the room, and to the photograph's on the
     reference display.
 below_paper
-    L* from this tone up to bare paper, under the room's light.
+    L* from this tone up to bare paper, under the room's light; less than 0 where the file asks for
+    something lighter.
 print_J, print_a, print_b
     Printed colour, media-relative CAM16-UCS."""
 
@@ -62,7 +63,10 @@ shares can be compared."""
 LIGHT_ABOVE_L: Final = 85.0
 """L* above which it counts as a highlight."""
 BARE_L: Final = 0.5
-"""L* below bare paper within which there is next to no ink."""
+"""L* below bare paper within which there is next to no ink..."""
+BARE_TINT: Final = 1.0
+"""...if it is not a tint: CAM16-UCS colourfulness beside paper that is just seen (common practice).
+A cream is as light as paper, but ink is laid for it."""
 TILE: Final = 512
 """Working pixels a side in a tile, without its halo."""
 _HALO: Final = 16
@@ -213,7 +217,8 @@ def scan(
     whole = codes.dtype.kind == "u"
     mask = photograph.clip.clipped
     ends = np.array([photograph.clip.bottom, photograph.clip.top]).astype(codes.dtype)
-    limits = np.array([tolerance, tolerance, BARE_L, codes.dtype == np.uint8, mask is None])
+    pairs = codes.dtype == np.uint8
+    limits = np.array([tolerance, tolerance, BARE_L, pairs, mask is None, BARE_TINT])
     classes_at = steps(reference_display_cd_m2(_Y_of_L(np.array([DARK_BELOW_L, LIGHT_ABOVE_L]))))
     from_steps, of_luminance = _luminance_tables()
     cells_a_side = max(1, tile // CELL)

@@ -240,9 +240,10 @@ def _choose(placed: Sequence[tuple[LossMap, Regions]]) -> list[tuple[LossMap, Re
     """The places worth pointing at, the worst first; those that go by the same words are one."""
     per_kind: dict[Kind, list[tuple[LossMap, Region]]] = {}
     for loss, regions in placed:
-        alike: dict[str, list[Region]] = {}
+        alike: dict[tuple[str, str], list[Region]] = {}
         for region in regions.found:
-            alike.setdefault(region.where, []).append(region)
+            reason = _clipped_channels(loss, region) if loss.kind is Kind.CLIPPED_IN_FILE else ""
+            alike.setdefault((region.where, reason), []).append(region)
         per_kind.setdefault(loss.kind, []).extend((loss, joined(r)) for r in alike.values())
     chosen = []
     for kind, pairs in per_kind.items():

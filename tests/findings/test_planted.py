@@ -14,41 +14,38 @@ from __future__ import annotations
 
 import functools
 import math
-import warnings
-from pathlib import Path
 
 import imagecodecs
 import numpy as np
-import numpy.typing as npt
 import pytest
 
-from proofing.catalogue import Catalogue
 from proofing.colorimetry import Lab_to_XYZ
-from proofing.engine import Engine
 from proofing.findings.kinds import Kind
-from proofing.findings.losses import LossMap, loss_maps
-from proofing.findings.scan import Scan, scan
-from proofing.photograph import Photograph, photograph_from_array
+from proofing.photograph import photograph_from_array
 from proofing.photograph.icc import IccProfile
-from proofing.printing import Intent
-from proofing.request import PrintSize, ProofRequest
-from proofing.screen import Screen
 from proofing.viewing import Room
+from tests.findings.planted import (
+    ACROSS,
+    DOWN,
+    NEAR,
+    PATCH,
+    PRESS,
+    Float,
+    catalogue,
+    delta_E_00,
+    lab_profile,
+    littlecms,
+    middle,
+    planted_waves,
+    request,
+    scanned,
+    score,
+    score_waves,
+    srgb_code,
+    ucs,
+    wave,
+)
 from tests.reference.cgats import ICC_FOLDER
-
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore")  # its remarks about plotting packages that are kept out
-    from colour.contrast import barten1999
-
-Float = npt.NDArray[np.float64]
-PATCH, DOWN, ACROSS = 128, 4, 6  # pixels a side, patches in a picture
-PRESS = ICC_FOLDER / "FOGRA39L_coated.icc"
-NEAR = 1.15  # a case so near to a threshold may be called either way
-
-
-@functools.cache
-def catalogue() -> Catalogue:
-    return Catalogue.load(Path("/nonexistent"))
 
 
 @functools.cache
@@ -57,96 +54,20 @@ def romm_profile() -> IccProfile:
 
 
 @functools.cache
-def engine() -> Engine:
-    return Engine()
-
-
-def request(
-    photograph: Photograph, stock: str, lux: float, arcmin: float, **kw: object
-) -> ProofRequest:
-    """Printed and seen so that a pixel takes up that angle."""
-    size = PrintSize.default_for(photograph)
-    distance = 25.4 / 300.0 / 1000.0 / math.tan(math.radians(arcmin / 60.0))
-    return ProofRequest(
-        photograph, catalogue().stock(stock), Room(catalogue().light("D50"), lux), Screen(),
-        size=size, distance_m=distance, **kw,
-    )  # type: ignore[arg-type]  # fmt: skip
-
-
-def scanned(wanted: ProofRequest, arcmin: float) -> tuple[Scan, dict[Kind, list[LossMap]]]:
-    found = scan(engine().bake_scan(wanted, 65), wanted.photograph, arcmin=arcmin, tolerance=3.0)
-    maps: dict[Kind, list[LossMap]] = {kind: [] for kind in Kind}
-    for loss in loss_maps(found, float(wanted.room.white_XYZ_cd_m2[1])):
-        maps[loss.kind].append(loss)
-    return found, maps
-
-
-def sensitivity(u_cpd: float, L: float, surround: float) -> float:
-    """Barten (1999), field of 2 degrees, both eyes; Barten (2004), equation 13 (from memory)."""
-    X = 2.0
-    d = barten1999.pupil_diameter_Barten1999(L, X)
-    S = barten1999.contrast_sensitivity_function_Barten1999(
-        u=u_cpd,
-        sigma=barten1999.sigma_Barten1999(0.5 / 60.0, 0.08 / 60.0, d),
-        E=barten1999.retinal_illuminance_Barten1999(L, d),
-        X_0=X,
-    )
-    q = math.log((1.0 + 144.0 / X**2) ** 0.25)
-    away = (math.log(surround / L) + q) ** 2 - q**2
-    return float(S) * math.exp(-max(away, 0.0) / (2.0 * math.log(32.0) ** 2))
-
-
-def display_cd_m2(Y: float) -> float:
-    return 0.5557 + (160.0 - 0.5557) * Y
-
-
-def srgb_code(Y: Float) -> Float:
-    """IEC 61966-2-1."""
-    Y = np.clip(Y, 0.0, 1.0)
-    return np.where(Y <= 0.0031308, 12.92 * Y, 1.055 * Y ** (1 / 2.4) - 0.055)
-
-
-def wave(rng: np.random.Generator, u_cpd: float, arcmin: float, radius: float = 52.0) -> Float:
-    """A wave of amplitude 1 in a soft round window, (PATCH, PATCH)."""
-    y, x = np.mgrid[0:PATCH, 0:PATCH] - PATCH / 2
-    angle, phase = rng.uniform(0, np.pi), rng.uniform(0, 2 * np.pi)
-    w = 2 * np.pi * u_cpd * arcmin / 60.0
-    window = np.clip((radius - np.hypot(x, y)) / 6 + 0.5, 0, 1)
-    return np.asarray(np.sin(w * (x * np.cos(angle) + y * np.sin(angle)) + phase) * window)
-
-
-def middle(cells: npt.NDArray[np.bool_], cell_px: int, index: int) -> float:
-    """Share of the cells in the middle of a patch."""
-    row, column = divmod(index, ACROSS)
-    down, across = (
-        slice((n * PATCH + 32) // cell_px, (n * PATCH + 96) // cell_px) for n in (row, column)
-    )
-    return float(cells[down, across].mean())
-
-
-@functools.cache
 def press_greys() -> tuple[Float, Float]:
     """Luminance factors of sRGB greys, and of their absolute colorimetric prints on the press
     profile, by LittleCMS alone in float."""
     Y = np.linspace(0.4, 1.0, 1201)
     RGB = np.repeat(srgb_code(Y)[:, None], 3, axis=1)
-    press, srgb = PRESS.read_bytes(), imagecodecs.cms_profile("srgb")
-    cmyk = imagecodecs.cms_transform(
-        RGB[None], srgb, press, colorspace="rgb", outcolorspace="cmyk", intent=3, flags=256,
-        outdtype=np.float64,
-    )  # fmt: skip
-    Lab = imagecodecs.cms_transform(
-        np.ascontiguousarray(cmyk), press, imagecodecs.cms_profile("lab4"), colorspace="cmyk",
-        outcolorspace="lab", intent=3, flags=256, outdtype=np.float64,
-    )  # fmt: skip
-    return Y, Lab_to_XYZ(np.asarray(Lab, np.float64).reshape(-1, 3))[:, 1]
+    press, srgb = PRESS.read_bytes(), bytes(imagecodecs.cms_profile("srgb"))
+    cmyk = littlecms(RGB, srgb, "rgb", press, "cmyk", 3)
+    return Y, Lab_to_XYZ(littlecms(cmyk, press, "cmyk", lab_profile(), "lab", 3))[:, 1]
 
 
 def planted_tones(
     rng: np.random.Generator, stock: str, lux: float, arcmin: float, light: bool
 ) -> list[tuple[float, float, bool]]:
-    """24 waves on one ground: thresholds in the file and on the print by formula, and whether the
-    findings call them lost."""
+    """24 waves in a room without reflections."""
     E = lux / math.pi
     record = catalogue().stock(stock)
     Y_w, Y_k = (float(Lab_to_XYZ(Lab)[1]) for Lab in (record.white_Lab, record.black_Lab))
@@ -156,53 +77,8 @@ def planted_tones(
             return E * float(np.interp(Y, *press_greys()))
         return E * Y_w * ((1.0 - Y_k / Y_w) * Y + Y_k / Y_w)
 
-    Y_0 = rng.uniform(0.72, 0.97) if light else 10 ** rng.uniform(-3.3, -1.1)
-    picture = np.full((PATCH * DOWN, PATCH * ACROSS), Y_0)
-    expected = []
-    for index in range(DOWN * ACROSS):
-        u = 2 ** rng.uniform(1.0, 4.2)
-        L = display_cd_m2(Y_0)
-        times = 2 ** rng.uniform(-1.5, 3.0 if light else 5.0)
-        room = 1.0 - Y_0 if light else Y_0
-        A = min(times / sensitivity(u, L, 32.0) * L / (160.0 - 0.5557), 0.98 * room)
-        row, column = divmod(index, ACROSS)
-        place = picture[row * PATCH : (row + 1) * PATCH, column * PATCH : (column + 1) * PATCH]
-        place += A * wave(rng, u, arcmin)
-        contrast = []
-        for f in (display_cd_m2, on_print):
-            L_of = [f(Y_0 + A * math.sin(t)) for t in np.linspace(0.0, 2 * np.pi, 33)]
-            # of the wave that has the same mean square: a clipped one is no wave any more
-            contrast.append(math.sqrt(2.0) * float(np.std(L_of[:-1])) / float(np.mean(L_of[:-1])))
-        expected.append(
-            (
-                contrast[0] * sensitivity(u, L, 0.2 * 160.0),
-                contrast[1] * sensitivity(u, on_print(Y_0), 0.2 * E),
-            )
-        )
-    codes = np.round(srgb_code(picture) * 65535).astype(np.uint16)
-    photograph = photograph_from_array(np.repeat(codes[..., None], 3, axis=2))
-    intent = Intent.ABSOLUTE if light else Intent.RELATIVE
-    found, maps = scanned(request(photograph, stock, lux, arcmin, intent=intent), arcmin)
-    kind = Kind.BLOWN_HIGHLIGHTS if light else Kind.BLOCKED_SHADOWS
-    lost = maps[kind][0].lost > 0
-    return [
-        (file, print_, middle(lost, found.cell_px, i) >= 0.5)
-        for i, (file, print_) in enumerate(expected)
-    ]
-
-
-def score(cases: list[tuple[float, float, bool]]) -> tuple[float, float, float, float, int, int]:
-    """Precision and recall over all cases, and over those not near a threshold; counts of both."""
-    file, print_, got = (np.array(values) for values in zip(*cases, strict=True))
-    wanted = (file >= 2.0) & (print_ < 1.0)
-    near = (np.abs(np.log(file / 2.0)) < np.log(NEAR)) | (
-        np.abs(np.log(np.maximum(print_, 1e-6))) < np.log(NEAR)
-    )
-    figures = []
-    for chosen in (np.full(len(file), True), ~near):
-        hit = float((wanted & got & chosen).sum())
-        figures += [hit / max((got & chosen).sum(), 1), hit / max((wanted & chosen).sum(), 1)]
-    return (*figures, len(file), int(wanted.sum()))  # type: ignore[return-value]
+    room = Room(catalogue().light("D50"), lux)
+    return planted_waves(rng, stock, room, arcmin, light, on_print)
 
 
 @pytest.mark.parametrize("light", [False, True])
@@ -218,13 +94,12 @@ def test_planted_detail_is_found_where_it_is_lost(light: bool) -> None:
         for lux in (15.0, 50.0, 500.0):
             for arcmin in (1.0, 0.64, 0.4):
                 cases += planted_tones(rng, stock, lux, arcmin, light)
-    precision, recall, clear_precision, clear_recall, count, wanted = score(cases)
-    print(f"{count} cases, {wanted} lost: {precision:.3f} {recall:.3f}, "
-          f"away from thresholds {clear_precision:.3f} {clear_recall:.3f}")  # fmt: skip
-    assert count >= 500
-    assert wanted >= 60
-    assert min(precision, recall) >= (0.90 if light else 0.93)
-    assert min(clear_precision, clear_recall) >= (0.92 if light else 0.97)
+    found = score_waves(cases)
+    print(found)
+    assert found.count >= 500
+    assert found.wanted >= 60
+    assert found.over_all >= (0.90 if light else 0.93)
+    assert found.clear >= (0.92 if light else 0.97)
 
 
 @pytest.mark.parametrize("compressed", [False, True])
@@ -278,33 +153,10 @@ def test_grain_does_not_hide_detail_nor_count_as_it() -> None:
 def press_Lab(codes: Float) -> tuple[Float, Float]:
     """Wanted and printed Lab on the press profile, by LittleCMS alone in float: media-relative,
     ROMM RGB codes (N, 3)."""
-    romm = romm_profile().data
-    press = PRESS.read_bytes()
-
-    def convert(values: Float, *args: object, **kw: object) -> Float:
-        made = imagecodecs.cms_transform(
-            np.ascontiguousarray(values[None]), *args, outdtype=np.float64, **kw
-        )
-        return np.asarray(made, dtype=np.float64).reshape(len(values), -1)
-
-    lab = imagecodecs.cms_profile("lab4")
-    wanted = convert(codes, romm, lab, colorspace="rgb", outcolorspace="lab", intent=1, flags=256)
-    cmyk = convert(codes, romm, press, colorspace="rgb", outcolorspace="cmyk", intent=1, flags=256)
-    printed = convert(cmyk, press, lab, colorspace="cmyk", outcolorspace="lab", intent=1, flags=256)
-    return wanted, printed
-
-
-def ucs(Lab: Float) -> Float:
-    """CAM16-UCS of colour-science under the conditions that the program brings colours to a gamut
-    in: ICC white, 500 lx on a 20 % background, average surround."""
-    import colour
-
-    white = np.array([96.42, 100.0, 82.49])
-    made = colour.XYZ_to_CAM16(
-        Lab_to_XYZ(Lab) * 100.0, white, 500 / np.pi * 0.2, 20.0,
-        colour.VIEWING_CONDITIONS_CAM16["Average"],
-    )  # fmt: skip
-    return np.asarray(colour.JMh_CAM16_to_CAM16UCS(np.stack([made.J, made.M, made.h], axis=-1)))
+    romm, press, lab = romm_profile().data, PRESS.read_bytes(), lab_profile()
+    wanted = littlecms(codes, romm, "rgb", lab, "lab", 1)
+    cmyk = littlecms(codes, romm, "rgb", press, "cmyk", 1)
+    return wanted, littlecms(cmyk, press, "cmyk", lab, "lab", 1)
 
 
 def test_flattened_colour_against_littlecms() -> None:
@@ -342,7 +194,7 @@ def test_flattened_colour_against_littlecms() -> None:
             t = np.linspace(0, 1, 9)[:, None]
             Lab = press_Lab(ends[0] + (ends[1] - ends[0]) * t)
             out = np.linalg.norm(ucs(Lab[0]) - ucs(Lab[1]), axis=1)
-            miss = _delta_E(*Lab)
+            miss = delta_E_00(*Lab)
             file, print_ = (np.linalg.norm(np.diff(ucs(v)[[0, -1]], axis=0)) for v in Lab)
             if not (miss > 3.6).all() and not (miss < 2.4).all():
                 continue  # partly in the gamut: the findings judge the part that is not
@@ -353,18 +205,8 @@ def test_flattened_colour_against_littlecms() -> None:
                 or abs(math.log(max(3.0 * print_, 1e-9) / file)) < math.log(NEAR)
             )
             got.append(middle(flat, found.cell_px, index) >= 0.5)
-    T, G, N = (np.array(values) for values in (truth, got, near))
-    figures = [
-        (float((T & G & c).sum() / (G & c).sum()), float((T & G & c).sum() / (T & c).sum()))
-        for c in (np.full(len(T), True), ~N)
-    ]
-    print(f"{len(T)} cases, {T.sum()} flattened: {figures}")
-    assert T.sum() >= 30
-    assert min(figures[0]) >= 0.93
-    assert min(figures[1]) >= 0.95
-
-
-def _delta_E(one: Float, other: Float) -> Float:
-    import colour
-
-    return np.asarray(colour.delta_E(one, other, method="CIE 2000"))
+    found_all = score(truth, got, near)
+    print(found_all)
+    assert found_all.wanted >= 30
+    assert found_all.over_all >= 0.93
+    assert found_all.clear >= 0.95
