@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,6 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import (
     QApplication,
     QGridLayout,
-    QHBoxLayout,
     QLabel,
     QMainWindow,
     QScrollArea,
@@ -28,7 +28,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.dialogs import Dialogs, is_saved_setting
-from app.job import notes_of
+from app.job import notes_of, screen_line
 from app.menus import Menus
 from app.panels.chooser import Chooser, phrase_of
 from app.panels.findings_panel import FindingsPanel
@@ -40,7 +40,6 @@ from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
 from app.views.sentence_view import PAD, Piece, SentenceView
 from app.views.work_sign import WorkSign
-from app.words import screen_in_words
 from app.work import closed
 from proofing.findings.kinds import Kind
 from proofing.findings.stage import Stage
@@ -51,9 +50,12 @@ if TYPE_CHECKING:
 SMALLEST = QSize(640, 400)  # smaller than a laptop's screen at a scale of two
 _START = QSize(1440, 900)
 _RECORDS = (".icc", ".icm", ".toml")
-_LOW = 520
+_LOW = 660  # under this height the legend and the probe are close-set
+_LOWEST = 520  # under this one the sentence is set smaller
+_NARROW = 1100  # under this width, and in a low window, the sentence has the whole width
 _FOR_PICTURES = 0.45  # of a window's height at least
-_FOR_FINDINGS = 0.17
+_FOR_FINDINGS = 0.2
+_LEAST_LINES = 2  # of the sentence; the rest scrolls
 
 
 class _Band(QWidget):
@@ -67,6 +69,10 @@ class _Band(QWidget):
     """
 
     pressed = Signal()
+
+    def __init__(self, spare: Callable[[], int]) -> None:
+        super().__init__()
+        self.spare = spare  # height kept for the usual additions
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         self.pressed.emit()
@@ -88,7 +94,7 @@ class _Band(QWidget):
     def _wanted(self) -> int:
         layout = self.layout()
         assert layout is not None
-        return layout.totalHeightForWidth(self.width())
+        return layout.totalHeightForWidth(self.width()) + self.spare()
 
 
 class _Words(QScrollArea):
@@ -96,7 +102,7 @@ class _Words(QScrollArea):
 
     def __init__(self, inside: QWidget) -> None:
         super().__init__()
-        self._limit = 10_000
+        self._limit = self._whole_lines = 10_000
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -107,10 +113,17 @@ class _Words(QScrollArea):
         inside.setMinimumSize(1, 1)  # or a wrapped label asks for the height of a narrow one
         self.setWidget(inside)
 
-    def limit(self, height: int) -> None:
-        """No higher than this."""
-        if height != self._limit:
-            self._limit = height
+    @property
+    def is_cut(self) -> bool:
+        """Whether there is more than it may show."""
+        inside = self.widget()
+        return inside is not None and inside.heightForWidth(self.width()) > self._limit
+
+    def limit(self, height: int, line: int) -> None:
+        """No higher than this; where that is less than wanted, so many whole lines."""
+        whole = line * max(_LEAST_LINES, round(height / line))
+        if (height, whole) != (self._limit, self._whole_lines):
+            self._limit, self._whole_lines = height, whole
             self.updateGeometry()
 
     def hasHeightForWidth(self) -> bool:
@@ -119,13 +132,13 @@ class _Words(QScrollArea):
     def heightForWidth(self, width: int) -> int:
         inside = self.widget()
         wanted = 0 if inside is None else inside.heightForWidth(width)
-        return min(wanted, self._limit)
+        return wanted if wanted <= self._limit else min(wanted, self._whole_lines)
 
     def sizeHint(self) -> QSize:
         return QSize(720, self.heightForWidth(720))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(240, 60)
+        return QSize(240, 24)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if watched is self.widget() and event.type() == QEvent.Type.LayoutRequest:
@@ -165,9 +178,7 @@ class MainWindow(QMainWindow):
         self.pair.print.setFocus()
 
     def _lay_out(self) -> None:
-        edge = 2 * theme.SPACE
         self.remarks.setContentsMargins(PAD, 0, PAD, 0)  # in line with the sentence's words
-        self.probe.setContentsMargins(PAD, 0, 0, 0)
         inside = QWidget()
         words = QVBoxLayout(inside)
         words.setContentsMargins(0, 0, 0, 0)
@@ -175,21 +186,12 @@ class MainWindow(QMainWindow):
         words.addWidget(self.sentence)
         words.addWidget(self.remarks)
         words.addStretch(1)
-        figures = QHBoxLayout()
-        figures.addWidget(self.probe, 1)
-        figures.addWidget(self.sign)
         self._words = _Words(inside)
-        self._band = _Band()
-        grid = QGridLayout(self._band)
-        grid.setContentsMargins(edge - PAD, edge - 4, edge, theme.SPACE)
-        grid.setHorizontalSpacing(4 * theme.SPACE)
-        grid.setVerticalSpacing(theme.SPACE)
-        grid.addWidget(self._words, 0, 0)
-        grid.addWidget(self.findings, 1, 0)
-        grid.addWidget(self.marks, 0, 1, 2, 1, Qt.AlignmentFlag.AlignTop)
-        grid.addLayout(figures, 2, 0, 1, 2)
-        grid.setColumnStretch(0, 1)
-        grid.setRowStretch(1, 1)
+        self._band = _Band(self._spare)
+        self._grid = QGridLayout(self._band)
+        self._grid.setColumnStretch(0, 1)
+        self._grid.setRowStretch(1, 1)
+        self._arrange(low=False, stacked=False)
         self._centre = QWidget()
         column = QVBoxLayout(self._centre)
         column.setContentsMargins(0, 0, 0, 0)
@@ -198,6 +200,34 @@ class MainWindow(QMainWindow):
         column.addWidget(self.pair, 1)
         column.addWidget(self._band)
         self.setCentralWidget(self._centre)
+
+    def _arrange(self, *, low: bool, stacked: bool) -> None:
+        """The sentence, the findings, the legend and the probe under the pictures."""
+        edge, grid = 2 * theme.SPACE, self._grid
+        for part in (self._words, self.findings, self.marks, self.probe, self.sign):
+            grid.removeWidget(part)
+        top = Qt.AlignmentFlag.AlignTop
+        right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        grid.addWidget(self._words, 0, 0, 1, 2 if stacked else 1)
+        grid.addWidget(self.findings, 1, 0)
+        grid.addWidget(self.marks, 1 if stacked else 0, 1, 1 if stacked else 2, 1, top)
+        grid.addWidget(self.probe, 2, 0, 1, 2)
+        grid.addWidget(self.sign, 2, 0, 1, 2, right)
+        for part in (self.marks, self.probe, self.sign):
+            part.show_low(low)
+        self.sign.raise_()
+        taken = 0 if low else self.sign.sizeHint().width() + edge
+        self.probe.setContentsMargins(PAD, 0, taken, 0)
+        if low:
+            grid.setContentsMargins(edge - PAD, 6, edge, 2)
+        else:
+            grid.setContentsMargins(edge - PAD, edge - 4, edge, theme.SPACE)
+        grid.setHorizontalSpacing((2 if low else 4) * theme.SPACE)
+        grid.setVerticalSpacing(4 if low else theme.SPACE)
+
+    def _spare(self) -> int:
+        """Height that the sentence may yet need, where it does not scroll."""
+        return 0 if self._words.is_cut else self.sentence.spare(self.sentence.width())
 
     def _listen(self) -> None:
         session = self.session
@@ -222,6 +252,9 @@ class MainWindow(QMainWindow):
         self.marks.strengthened.connect(session.strengthen)
         self.findings.chosen.connect(session.go_to)
         self.findings.followed.connect(session.follow)
+        self.findings.taken_back.connect(session.take_back)
+        self.findings.dismissed.connect(session.dismiss_trial)
+        self.findings.marks_wanted.connect(session.show_kinds)
 
     # ---- listening
 
@@ -262,23 +295,26 @@ class MainWindow(QMainWindow):
             counting = session.photograph is not None
             self.marks.show_shares(None, counting=counting)
             self.findings.show_verdict("Looking for what is lost…" if counting else "", "")
-            self.findings.show_findings(session.findings, session.state.view.finding)
-            return
-        self.marks.show_shares({mark.kind: mark.share for mark in proof.marks})
-        verdict = proof.verdict
-        if proof.stage is Stage.PROVISIONAL:
-            verdict = f"At a first glance, from a reduced copy: {verdict[0].lower()}{verdict[1:]}"
-        self.findings.show_verdict(
-            verdict, screen_in_words(proof.screen) if proof.screen_is_off else ""
-        )
+        else:
+            self.marks.show_shares({mark.kind: mark.share for mark in proof.marks})
+            verdict = proof.verdict
+            if proof.stage is Stage.PROVISIONAL:
+                verdict = (
+                    f"At a first glance, from a reduced copy: {verdict[0].lower()}{verdict[1:]}"
+                )
+            screen = screen_line(proof)
+            self.findings.show_verdict(verdict, screen)
+        trial = session.trial
+        self.findings.show_others(session.hidden_findings, session.shares)
         self.findings.show_findings(session.findings, session.state.view.finding)
+        self.findings.show_answer("" if trial is None else trial.sentence)
 
     def _show_probe(self, probe: Probe | None) -> None:
         photograph = self.session.photograph
         if probe is None or photograph is None:
             self.probe.show_reading(None)
             return
-        self.probe.show_reading(reading(probe, _channel_letters(photograph.encoding.kind)))
+        self.probe.show_reading(reading(probe, photograph))
 
     def _show_notice(self, text: str) -> None:
         if text:
@@ -404,13 +440,20 @@ class MainWindow(QMainWindow):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        for_probe = self.width() - self.sign.sizeHint().width() - 4 * theme.SPACE
-        rest = self.menuBar().height() + self.probe.heightForWidth(for_probe) + 5 * theme.SPACE
         low = self.height() < _LOW
-        for_findings = 44 if low else max(80, round(_FOR_FINDINGS * self.height()))
-        self.marks.show_low(low)
-        self.findings.setFixedHeight(for_findings)
-        self._words.limit(round((1 - _FOR_PICTURES) * self.height()) - rest - for_findings)
+        stacked = low or self.width() < _NARROW
+        self._arrange(low=low, stacked=stacked)
+        self.sentence.show_small(self.height() < _LOWEST)
+        legend = self.marks.sizeHint().height()
+        for_findings = legend if low else max(80, round(_FOR_FINDINGS * self.height()))
+        self.findings.want(for_findings)
+        if stacked:
+            for_findings = max(for_findings, legend)
+        margins = self._grid.contentsMargins()
+        rest = self.menuBar().height() + self.probe.heightForWidth(self.width() - 2 * PAD)
+        rest += margins.top() + margins.bottom() + 2 * self._grid.verticalSpacing() + for_findings
+        room = round((1 - _FOR_PICTURES) * self.height()) - rest
+        self._words.limit(room, self.sentence.line_height(self.width()))
         self._band.fit()
         self._place_chooser()
 
@@ -437,7 +480,3 @@ class MainWindow(QMainWindow):
         self._put_chooser_away()
         self.session.close()
         super().closeEvent(event)
-
-
-def _channel_letters(kind: str) -> tuple[str, ...]:
-    return {"grey": ("K",), "Lab": ("L", "a", "b")}.get(kind, ("R", "G", "B"))

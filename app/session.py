@@ -21,10 +21,12 @@ from app.state import (
     History,
     Setting,
     State,
+    Trial,
     build_request,
     build_screen,
     canonical,
     run,
+    trial_in_words,
 )
 from app.tools import (
     Start,
@@ -43,6 +45,7 @@ from app.views.viewport import Viewport
 from app.work import PREPARING, URGENCY, WORDS, absolute, closed, colour_part
 from app.worker import Answer, Cancel, Worker
 from proofing.errors import ProofingError, SettingError
+from proofing.findings.kinds import Kind
 from proofing.findings.stage import Stage
 
 if TYPE_CHECKING:
@@ -121,6 +124,7 @@ class Session(QObject):
         self.proof: Proof | None = None
         self._prover: Prover | None = None
         self._marked: Proof | None = None  # whose marks are drawn, until there are newer ones
+        self._trial: Trial | None = None
         self.base: Frame | None = None
         self.detail: Frame | None = None
         self.considered: Setting | None = None
@@ -485,6 +489,7 @@ class Session(QObject):
         self.state = state.with_view(zoom=None, centre=(0.5, 0.5))
         self._note_whole_zoom()
         self._well("open")
+        self._trial = None
         self.stop_probing()
         self.changed.emit()
         self.drawn.emit()
@@ -557,6 +562,7 @@ class Session(QObject):
             self.state = self.state.with_view(finding=None)  # the numbers mean other places now
         redrawn = self._marked is None or self._marked.maps is not proof.maps
         self.proof = self._marked = proof
+        self._answer_trial(proof)
         self._count_findings(len(self.findings))
         self.proved.emit()
         if redrawn:
@@ -590,13 +596,77 @@ class Session(QObject):
         """Draw marks more or less strongly."""
         self._become(self.state.with_view(mark_strength=strength))
 
-    def follow(self, advice: Advice) -> None:
-        """Do what an advice says, where it is a setting; one undo takes it back."""
+    @property
+    def hidden_findings(self) -> tuple[Finding, ...]:
+        """Those of kinds whose marks are off, of the same proof."""
+        proof, shown = self._marked, self.state.setting.marks
+        if proof is None or proof.request.photograph is not self.photograph:
+            return ()
+        return tuple(found for found in proof.findings if found.kind not in shown)
+
+    @property
+    def shares(self) -> Mapping[Kind, float]:
+        """Share of the picture by kind, of the proof that :attr:`findings` are of; may be empty."""
+        return {} if self._marked is None else _shares(self._marked)
+
+    def show_kinds(self, kinds: frozenset[Kind]) -> None:
+        """Turn some marks on again."""
+        self.change(marks=self.state.setting.marks | kinds)
+
+    # ---- trying what would help
+
+    @property
+    def trial(self) -> Trial | None:
+        """The advice that was followed last, while nothing else has been changed since."""
+        trial = self._trial
+        return trial if trial is not None and trial.stands_in(self.state) else None
+
+    def follow(self, advice: Advice, kind: Kind) -> None:
+        """Do what an advice says, where it is a setting; one undo takes it back.
+
+        Parameters
+        ----------
+        advice
+            What would help.
+        kind
+            The loss that it would help against: :attr:`trial` tells what becomes of it.
+        """
         if advice.setting is None:
             return
         name, value = advice.setting
-        values: dict[str, Any] = {{"illuminance_lux": "illuminance"}.get(name, name): value}
+        field = {"illuminance_lux": "illuminance"}.get(name, name)
+        values: dict[str, Any] = {field: value}
+        before, proof = self.state.setting, self.proof
+        known = None if proof is None or proof.stage is Stage.PROVISIONAL else _shares(proof)
+        try:
+            after = before.change(**values)
+        except SettingError as error:
+            self._fail(error)
+            return
+        if after != before:
+            words = trial_in_words(field, after)
+            self._trial = Trial(kind, words, before, after, known)
         self.change(**values)
+
+    def take_back(self) -> None:
+        """Undo the advice that was followed last, and nothing else."""
+        if self.trial is not None:
+            self._trial = None
+            self.run("undo")
+
+    def dismiss_trial(self) -> None:
+        """Keep what an advice has brought and say no more of it."""
+        if self._trial is not None:
+            self._trial = None
+            self.changed.emit()
+
+    def _answer_trial(self, proof: Proof) -> None:
+        trial, baked_of = self.trial, self._baked_of
+        if trial is None or baked_of is None or proof.stage is Stage.PROVISIONAL:
+            return
+        if baked_of[0] != colour_part(trial.after):
+            return  # of a setting that is only considered
+        self._trial = trial.answered(_shares(proof))
 
     def _count_findings(self, count: int) -> None:
         at = self.state.view.finding
@@ -667,3 +737,8 @@ class Session(QObject):
             self.working.emit(PREPARING if self._first_time else WORDS[slot])
             self._sign.start()  # the words follow the work
             return
+
+
+def _shares(proof: Proof) -> dict[Kind, float]:
+    """Share of the picture by kind."""
+    return {mark.kind: mark.share for mark in proof.marks}

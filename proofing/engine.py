@@ -25,7 +25,7 @@ from proofing.colorimetry import (
 from proofing.findings.kinds import Kind
 from proofing.findings.scan import BARE_L, SCAN_CHANNELS, reference_display_cd_m2
 from proofing.findings.visibility import steps
-from proofing.lattice import Lattice, Shaper, apply
+from proofing.lattice import Lattice, Shaper, apply, touched_nodes
 from proofing.lattice.table import in_parts
 from proofing.photograph import Encoding, unit_codes
 from proofing.printing import (
@@ -316,36 +316,78 @@ class Engine:
         return Baked(request, *tables)
 
     def bake_scan(
-        self, request: ProofRequest, nodes: int = NODES_RESTING, cancel: Cancel | None = None
+        self,
+        request: ProofRequest,
+        nodes: int = NODES_RESTING,
+        cancel: Cancel | None = None,
+        codes: npt.NDArray[Any] | None = None,
     ) -> Lattice:
-        """The table that :func:`proofing.findings.scan.scan` needs; parameters as :meth:`bake`."""
-        baked = self.bake(request, nodes, cancel)
+        """The table that :func:`proofing.findings.scan.scan` needs.
+
+        Parameters
+        ----------
+        request, nodes, cancel
+            As for :meth:`bake`.
+        codes
+            Pixels that alone will be looked up, (H, W, 3): the nodes that they do not need are 0,
+            and nothing is kept. None for a table for all pixels.
+        """
         node = self._source_nodes_of(request, nodes, cancel)
-        printed = self._printed_nodes(request, nodes, cancel)
-        XYZ = self._hung(request, nodes, cancel)
-        Y_file = reference_display_cd_m2(node.XYZ[:, 1])
-        below = 100.0 - lightness(XYZ[:, 1] / baked.paper_white_cd_m2)
+        if codes is None:
+            baked = self.bake(request, nodes, cancel)
+            printed = self._printed_nodes(request, nodes, cancel)
+            XYZ = self._hung(request, nodes, cancel)
+            beyond = baked.lattice.values.reshape(len(XYZ), -1)[:, 4]
+            return self._scan_table(request, node, printed, XYZ, beyond)
+        needed = touched_nodes(node.shaper, codes)
+        some = _Nodes(node.shaper, node.XYZ[needed], node.Lab[needed])
+        printed = self._print(request, some, cancel)
+        XYZ = self._hang(request, printed, cancel)
+        beyond = np.empty(len(XYZ), np.float32)
+        paper, _ = ends_in_room(request.stock, request.room)
+        plan = request.observer.plan(request.room, request.screen, paper)
+
+        def fill(start: int) -> None:
+            part = slice(start, start + _CHUNK)
+            beyond[part] = request.screen.encode(plan.to_screen(XYZ[part])).beyond
+
+        in_parts(fill, range(0, len(XYZ), _CHUNK), workers=self.workers, cancel=cancel)
+        return self._scan_table(request, some, printed, XYZ, beyond, needed)
+
+    def _scan_table(
+        self,
+        request: ProofRequest,
+        node: _Nodes,
+        printed: _Printed,
+        XYZ: Float,
+        beyond: npt.NDArray[np.float32],
+        needed: npt.NDArray[np.bool_] | None = None,
+    ) -> Lattice:
+        """The scalar channels at all nodes, or at those that are needed."""
+        paper, _ = ends_in_room(request.stock, request.room)
+        below = 100.0 - lightness(XYZ[:, 1] / paper[1])
         # What is asked to be lighter than paper goes on below zero, or the table would round the
         # corner there. 1.2 L* to one J' at the white (CAM16-UCS in the conditions of its space).
         lighter = np.maximum(printed.wanted_ucs[:, 0] - 100.0, 0.0)
         below = np.where(below < BARE_L, below - 1.2 * lighter, below)
-        values = np.column_stack(
+        found = np.column_stack(
             [
                 printed.wanted_ucs,
                 printed.miss,
-                baked.lattice.values.reshape(len(XYZ), -1)[:, 4],
+                np.maximum(beyond, -_DEEPEST),
                 steps(XYZ[:, 1]),
-                steps(Y_file),
+                steps(reference_display_cd_m2(node.XYZ[:, 1])),
                 below,
                 printed.printed_ucs,
             ]
-        )
-        return Lattice(
-            values.astype(np.float32).reshape(nodes, nodes, nodes, -1),
-            SCAN_CHANNELS,
-            node.shaper,
-            f"scan/{request.key}/{nodes}",
-        )
+        ).astype(np.float32)
+        n = node.shaper.n
+        values = found
+        if needed is not None:
+            values = np.zeros((n**3, found.shape[1]), np.float32)
+            values[needed] = found
+        key = f"scan/{request.key}/{n}" + ("" if needed is None else "/some")
+        return Lattice(values.reshape(n, n, n, -1), SCAN_CHANNELS, node.shaper, key)
 
     def probe(self, request: ProofRequest, codes: npt.NDArray[Any]) -> Probe:
         """Follow one colour all the way, without the table.

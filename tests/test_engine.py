@@ -224,11 +224,15 @@ def test_probe_tells_what_the_print_is() -> None:
     light = engine().probe(wanted, np.array([255, 255, 255], np.uint8))
     assert light.print_Lab.tolist() == pytest.approx([96.5, 1.5, -7.0], abs=0.01)
     assert light.source_Lab.tolist() == pytest.approx([100, 0, 0], abs=0.02)
-    blue = engine().probe(wanted, np.array([0, 0, 255], np.uint8))
-    assert Kind.OUT_OF_GAMUT in blue.marks
-    assert blue.miss_delta_E == pytest.approx(
-        float(delta_E_00(blue.wanted_Lab, blue.print_Lab)), abs=1e-9
+    code = np.array([0, 0, 255], np.uint8)
+    plain = engine().probe(request(ramp(), black_point_compensation=False), code)
+    assert Kind.OUT_OF_GAMUT in plain.marks
+    assert plain.miss_delta_E == pytest.approx(
+        float(delta_E_00(plain.wanted_Lab, plain.print_Lab)), abs=1e-9
     )
+    blue = engine().probe(wanted, code)  # compensated: by no more than it misses uncompensated
+    compensated = float(delta_E_00(blue.wanted_Lab, blue.print_Lab))
+    assert blue.miss_delta_E == pytest.approx(min(compensated, plain.miss_delta_E), abs=1e-9)
 
 
 def test_sixteen_bits_stay_sixteen_bits() -> None:
@@ -299,3 +303,16 @@ def test_nonsense_is_refused(make: Any) -> None:
     """With a range to choose from."""
     with pytest.raises(SettingError, match="use"):
         make()
+
+
+@pytest.mark.parametrize("name", ["smooth matte", "canvas"])
+def test_a_table_for_one_picture_serves_it_as_the_whole_one_does(name: str) -> None:
+    """The scan's channels of a picture's pixels are the same from the table for it
+    alone."""
+    codes = np.random.default_rng(3).normal(90, 20, (30, 40, 3)).clip(0, 255).astype(np.uint8)
+    wanted = request(photograph_from_array(codes), name)
+    whole, some = (
+        apply(engine().bake_scan(wanted, 17, codes=c), codes, output=Output.RAW)
+        for c in (None, codes)
+    )
+    assert np.abs(whole - some).max() < 1e-4

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import functools
+import math
 from collections.abc import Mapping
 
+import numpy as np
 from PySide6.QtCore import QRect, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QImage, QPainter, QPaintEvent, QPixmap
 from PySide6.QtWidgets import (
@@ -17,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.panels.terms import DELTA_E_00
 from app.state.commands import MARK_STRENGTHS
 from app.views.canvas import image_over
 from app.views.frame import IN_THE_FILE
@@ -25,11 +29,30 @@ from proofing.findings.overlay import tiles
 from proofing.findings.words import share_in_words
 
 _PENDING, _NOTHING = "…", "–"
-_SWATCH, _LOW_SWATCH = QSize(48, 24), QSize(48, 18)
+_SWATCH, _LOW_SWATCH = QSize(44, 24), QSize(44, 20)  # whole strokes fit into both
+
+
+@functools.lru_cache(maxsize=64)
+def _whole(kind: Kind, ratio: float, width: int, height: int) -> tuple[int, int]:
+    """Where in a texture's tile a field of some device pixels begins, x and y, so that its edges
+    cut through as little of a stroke as can be and what is in it stands in the middle."""
+    ink = tiles(ratio)[kind][..., 3].astype(float)
+    begins = []
+    for along, length in ((ink.sum(axis=0), width), (ink.sum(axis=1), height)):
+        field = np.resize(along, len(along) + length)
+        best = (math.inf, math.inf, 0)
+        for first in range(len(along)):
+            seen = field[first : first + length]
+            cut = float(seen[0] + seen[-1])
+            inked = np.flatnonzero(seen)
+            off = abs(inked[0] + inked[-1] - (length - 1)) if len(inked) else math.inf
+            best = min(best, (cut, off, first))
+        begins.append(best[2])
+    return begins[0], begins[1]
 
 
 class Swatch(QWidget):
-    """A mark's texture on a middle grey."""
+    """A mark's texture on a middle grey, with no stroke cut in two."""
 
     def __init__(self, kind: Kind, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -43,7 +66,10 @@ class Swatch(QWidget):
         painter.scale(1 / ratio, 1 / ratio)
         box = QRect(0, 0, round(self.width() * ratio), round(self.height() * ratio))
         painter.fillRect(box, QColor("#8c8c8c"))
-        painter.fillRect(box, QBrush(QPixmap.fromImage(tile)))
+        texture = QBrush(QPixmap.fromImage(tile))
+        x, y = _whole(self._kind, ratio, box.width(), box.height())
+        painter.setBrushOrigin(-x, -y)
+        painter.fillRect(box, texture)
         painter.end()
 
 
@@ -72,6 +98,7 @@ class MarksPanel(QWidget):
     def __init__(self, shortcuts: Mapping[str, str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName("Marks")
+        self._low, self._over = False, 0.0
         self.boxes: dict[Kind, QCheckBox] = {}
         self.shares: dict[Kind, QLabel] = {}
         self._swatches = {kind: Swatch(kind) for kind in Kind}
@@ -132,6 +159,12 @@ class MarksPanel(QWidget):
 
     def _tolerance(self) -> QWidget:
         self.tolerance = QPushButton()
+        self.tolerance.setToolTip(
+            f"<p>From where on a colour counts as out of gamut.</p><p>{DELTA_E_00}.</p>"
+        )
+        self.tolerance.setAccessibleDescription(
+            f"From where on a colour counts as out of gamut. {DELTA_E_00}."
+        )
         self.tolerance.setFlat(True)
         self.tolerance.setFont(theme.font(theme.SMALL_PX))
         self.tolerance.setStyleSheet(
@@ -145,7 +178,9 @@ class MarksPanel(QWidget):
 
     def show_low(self, low: bool) -> None:
         """In a low window the lines stand closer."""
-        self._grid.setVerticalSpacing(0 if low else 2)
+        self._low = low
+        self._say_tolerance()
+        self._grid.setVerticalSpacing(1 if low else 2)
         for swatch in self._swatches.values():
             swatch.setFixedSize(_LOW_SWATCH if low else _SWATCH)
         self._grid.activate()  # now, so that what is around it can be laid out
@@ -156,8 +191,13 @@ class MarksPanel(QWidget):
             was = box.blockSignals(True)
             box.setChecked(kind in shown)
             box.blockSignals(was)
-        self.tolerance.setText(f"by over {tolerance:g} ΔE00")
-        self.tolerance.setAccessibleName(f"Gamut tolerance: {tolerance:g} delta E 2000")
+        self._over = tolerance
+        self._say_tolerance()
+
+    def _say_tolerance(self) -> None:
+        over = f"{self._over:g} ΔE00"
+        self.tolerance.setText(f"over {over}" if self._low else f"by over {over}")
+        self.tolerance.setAccessibleName(f"Gamut tolerance: {self._over:g} delta E 2000")
 
     def show_shares(self, shares: Mapping[Kind, float] | None, *, counting: bool = True) -> None:
         """Share of each kind; None while they are being counted, or there is nothing to count."""

@@ -6,17 +6,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
+import numpy as np
+import numpy.typing as npt
 from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetrics, QHelpEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QHelpEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app import theme
+from app.panels.terms import DELTA_E_00
 from proofing.findings.kinds import Kind
+from proofing.photograph.icc import decode_Lab
 
 if TYPE_CHECKING:
     from proofing.engine import Probe
+    from proofing.photograph import Photograph
 
-_HEIGHT = 40  # of a caption and its figure
+_HEIGHT, _LOW_HEIGHT = 40, 20  # of a caption and its figure; of figures alone
+_INVITATION = "Point at a picture to measure it"
 _ROOMY = 640
 _NONE = "–"
 
@@ -31,42 +37,77 @@ class Reading:
     luminance: str = _NONE
     outside: str = _NONE
     marks: str = _NONE
+    scale: str = ""
+    """What the file's numbers are: ``'0–255'`` or ``'Lab'``."""
 
     @property
     def sentence(self) -> str:
         """All of it in one line, for assistive technology and for copying."""
         return (
-            f"In the file {self.file}; on paper {self.paper}; density {self.density}; luminance "
-            f"{self.luminance}; outside the stock's gamut by {self.outside}; marks: {self.marks}"
+            f"In the file ({self.scale}) {self.file}; on paper {self.paper}; density "
+            f"{self.density}; luminance {self.luminance}; outside the stock's gamut by "
+            f"{self.outside}; marks: {self.marks}"
         )
 
 
-def reading(probe: Probe, channel_names: Sequence[str]) -> Reading:
+def reading(probe: Probe, photograph: Photograph) -> Reading:
     """Figures of a :class:`proofing.engine.Probe`, rounded as the trade writes them.
 
-    Lab to one decimal, density and CIEDE2000 to two and one, luminance to three figures.
+    Lab to one decimal, density and CIEDE2000 to two and one, luminance to three figures. Codes of
+    a file stand on the scale 0 to 255 whatever its depth, with one decimal where it has more than
+    8 bits; those of a Lab file, or of one that is read as Lab, as L*, a* and b*.
     """
-    file = "  ".join(
-        f"{name} {_code(code)}" for name, code in zip(channel_names, probe.codes, strict=False)
-    )
     L, a, b = (float(value) for value in probe.print_Lab)
     return Reading(
-        file=file,
+        file=codes_in_words(probe.codes, photograph.encoding.kind, photograph.codes.dtype),
         paper=f"L* {_tidy(L)}  a* {_tidy(a)}  b* {_tidy(b)}",
         density=f"{probe.density:.2f} D",
         luminance=f"{_figures(probe.luminance_cd_m2)} cd/m²",
         outside=f"{probe.miss_delta_E:.1f} ΔE00",
         marks=", ".join(kind.title.lower() for kind in Kind if kind in probe.marks) or "none",
+        scale="Lab" if photograph.encoding.kind == "Lab" else "0–255",
+    )
+
+
+def codes_in_words(codes: Sequence[float], kind: str, depth: npt.DTypeLike) -> str:
+    """A pixel's numbers.
+
+    Parameters
+    ----------
+    codes
+        In the file's own units.
+    kind
+        Of the encoding: ``'RGB'``, ``'grey'`` or ``'Lab'``.
+    depth
+        Type of the codes; floats are 1 at full scale.
+
+    Examples
+    --------
+    >>> codes_in_words((90, 128, 255), "RGB", "uint8")
+    'R 90  G 128  B 255'
+    >>> codes_in_words((65535, 32768, 257), "RGB", "uint16")
+    'R 255.0  G 127.5  B 1.0'
+    >>> codes_in_words((0.5, 0.5, 0.5), "grey", "float32")
+    'K 127.5'
+    >>> codes_in_words((65535, 32896, 0), "Lab", "uint16")
+    'L* 100.0  a* 0.0  b* −128.0'
+    """
+    type_ = np.dtype(depth)
+    top = float(np.iinfo(type_).max) if type_.kind == "u" else 1.0
+    codes01 = np.asarray(codes, np.float64) / top
+    if kind == "Lab":
+        values = zip(("L*", "a*", "b*"), decode_Lab(codes01), strict=True)
+        return "  ".join(f"{name} {_tidy(float(value))}" for name, value in values)
+    names = ("K",) if kind == "grey" else ("R", "G", "B")
+    decimals = 0 if type_ == np.uint8 else 1
+    return "  ".join(
+        f"{name} {255.0 * code:.{decimals}f}" for name, code in zip(names, codes01, strict=False)
     )
 
 
 def _tidy(value: float) -> str:
     """One decimal, a real minus sign, no minus zero."""
     return f"{round(value, 1) + 0.0:.1f}".replace("-", "−")
-
-
-def _code(value: float) -> str:
-    return f"{value:.0f}" if value == int(value) else f"{value:.3f}"
 
 
 def _figures(value: float) -> str:
@@ -84,8 +125,9 @@ class _Column(NamedTuple):
 
 _COLUMNS = (
     _Column(
-        "In the file", "file", "R 65535  G 65535  B 65535",
-        "The pixel's numbers as the file has them.",
+        "In the file", "file", "R 255.0  G 255.0  B 255.0",
+        "The pixel's numbers in the file, on the scale from 0 to 255 whatever its depth, with one "
+        "decimal where it has more than 8 bits. Those of a Lab or CMYK file stand as Lab, D50.",
     ),
     _Column(
         "On paper, D50", "paper", "L* 100.0  a* −100.0  b* −100.0",
@@ -103,7 +145,7 @@ _COLUMNS = (
         "Outside the stock's gamut by", "outside", "10.0 ΔE00",
         "How far the colour wanted on paper, after black point compensation, lies outside what the "
         "stock can print, in CIEDE2000: 0.0 is printed as it is wanted. How far counts as out of "
-        "gamut is set beside that mark.",
+        f"gamut is set beside that mark. {DELTA_E_00}.",
     ),
     _Column(
         "Marks here", "marks", "out of gamut, blocked shadows",
@@ -114,11 +156,13 @@ _COLUMNS = (
 
 class ProbeLine(QWidget):
     """The probe's figures, each in a place of its own so that nothing jumps; in a narrow window
-    they stand in two rows or more."""
+    they stand in two rows or more, in a low one in a single line without captions."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.reading = Reading()
+        self._low = False
+        self._empty = True
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -128,58 +172,90 @@ class ProbeLine(QWidget):
     def show_reading(self, shown: Reading | None) -> None:
         """Show figures, or dashes when nothing is pointed at."""
         self.reading = shown or Reading()
+        self._empty = shown is None
         self.setAccessibleDescription(
-            self.reading.sentence if shown else "Point at a picture to measure it"
+            f"{self.reading.sentence}. {DELTA_E_00}." if shown else _INVITATION
         )
+        self.update()
+
+    def show_low(self, low: bool) -> None:
+        """In a low window the figures stand in one line: their units say what they are."""
+        self._low = low
+        self.updateGeometry()
         self.update()
 
     def _places(self, width: int) -> list[QRect]:
         """Where each column stands in a width."""
-        figures = QFontMetrics(theme.font(theme.BODY_PX, tabular=True))
-        captions = QFontMetrics(theme.font(theme.SMALL_PX))
         places: list[QRect] = []
         left = x = self.contentsMargins().left()
+        width -= self.contentsMargins().right()
         y = 0
         gap = (3 if width >= _ROOMY else 2) * theme.SPACE
         for column in _COLUMNS:
-            needed = max(
-                figures.horizontalAdvance(column.widest),
-                captions.horizontalAdvance(column.caption),
-            )
-            if x > left and x + needed > width:
+            needed = self._needed(column)
+            if x > left and x + needed > width and not self._low:
                 x, y = left, y + _HEIGHT
-            places.append(QRect(x, y, needed + 2 * theme.SPACE, _HEIGHT))
-            x += needed + gap
+            free = 0 if self._low else 2 * theme.SPACE
+            height = _LOW_HEIGHT if self._low else _HEIGHT
+            places.append(QRect(x, y, max(min(needed + free, width - x), 0), height))
+            x += needed + (theme.SPACE + 2 if self._low else gap)
         places[-1].setRight(width - 1)
         return places
+
+    def _needed(self, column: _Column) -> int:
+        metrics = QFontMetrics(self._figures_font())
+        figures = metrics.horizontalAdvance(column.widest)
+        if column.field == "file":  # in Lab it can be wider yet
+            figures = max(figures, metrics.horizontalAdvance(self.reading.file))
+        if self._low:
+            return figures
+        captions = QFontMetrics(theme.font(theme.SMALL_PX))
+        return max(figures, captions.horizontalAdvance(column.caption))
+
+    def _figures_font(self) -> QFont:
+        return theme.font(theme.SMALL_PX if self._low else theme.BODY_PX, tabular=True)
 
     def heightForWidth(self, width: int) -> int:
         return self._places(width)[-1].bottom() + 1
 
     def sizeHint(self) -> QSize:
-        return QSize(self._places(10_000)[-1].left() + 240, _HEIGHT)
+        return QSize(self._places(10_000)[-1].left() + 240, self.heightForWidth(10_000))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(240, _HEIGHT)
+        return QSize(240, _LOW_HEIGHT if self._low else _HEIGHT)
 
     def event(self, event: QEvent) -> bool:
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
             for column, place in zip(_COLUMNS, self._places(self.width()), strict=True):
                 if place.contains(event.pos()):
-                    QToolTip.showText(event.globalPos(), f"<p>{column.about}</p>", self, place)
+                    value = getattr(self.reading, column.field)
+                    name = f"<p>{column.caption}: {value}</p>" if self._low else ""
+                    about = f"{name}<p>{column.about}</p>"
+                    QToolTip.showText(event.globalPos(), about, self, place)
                     return True
         return super().event(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         middle = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        for column, place in zip(_COLUMNS, self._places(self.width()), strict=True):
+        if self._low and self._empty:
             painter.setFont(theme.font(theme.SMALL_PX))
             painter.setPen(QColor(theme.QUIET))
-            painter.drawText(place.topLeft() + QPoint(0, 14), column.caption)
-            painter.setFont(theme.font(theme.BODY_PX, tabular=True))
+            painter.drawText(self.contentsRect(), middle, _INVITATION)
+            painter.end()
+            return
+        for column, place in zip(_COLUMNS, self._places(self.width()), strict=True):
+            box = place
+            if not self._low:
+                painter.setFont(theme.font(theme.SMALL_PX))
+                painter.setPen(QColor(theme.QUIET))
+                caption = column.caption
+                if column.field == "file" and self.reading.scale:
+                    caption = f"{caption}, {self.reading.scale}"
+                painter.drawText(place.topLeft() + QPoint(0, 14), caption)
+                box = QRect(place.x(), place.y() + 18, place.width(), 20)
+            painter.setFont(self._figures_font())
             painter.setPen(QColor(theme.TEXT))
-            box = QRect(place.x(), place.y() + 18, place.width(), 20)
             value = painter.fontMetrics().elidedText(
                 getattr(self.reading, column.field), Qt.TextElideMode.ElideRight, box.width()
             )

@@ -18,6 +18,7 @@ from app.state.sentence import Phrase, Sentence, sentence, text_of
 from app.state.setting import Setting
 from app.state.state import ASKABLE, History, State, ViewState
 from app.state.table import ROWS, SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, number_text
+from app.state.trial import Trial, trial_in_words
 
 __all__ = [
     "ASKABLE",
@@ -41,6 +42,7 @@ __all__ = [
     "Setting",
     "State",
     "StockFact",
+    "Trial",
     "ViewState",
     "build_request",
     "build_screen",
@@ -51,5 +53,6 @@ __all__ = [
     "sentence",
     "system_profile",
     "text_of",
+    "trial_in_words",
     "viewing_distance_m",
 ]

@@ -13,6 +13,9 @@ from app.state.facts import Facts, frame_mm, photograph_name, print_size_mm, vie
 from app.state.setting import Setting
 from app.state.table import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
 from proofing.errors import SettingError, UnknownName
+from proofing.findings.kinds import Kind
+
+_FEW = 2  # marks that are off are named rather than those that are on
 
 
 @dataclass(frozen=True)
@@ -115,7 +118,7 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
         shown = SETTINGS["marks"].format(setting.marks)
         parts += [
             ", with ",
-            Phrase("marks", shown if not setting.marks else f"marks for {shown} only"),
+            Phrase("marks", _marks(setting, shown)),
         ]
     parts.append(".")
     return tuple(parts)
@@ -124,6 +127,16 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
 def text_of(parts: Sentence) -> str:
     """The sentence as plain text."""
     return "".join(part if isinstance(part, str) else part.text for part in parts)
+
+
+def _marks(setting: Setting, shown: str) -> str:
+    """Those that are on, or, where these are fewer, those that are off."""
+    off = [kind.title.lower() for kind in Kind if kind not in setting.marks]
+    if not setting.marks:
+        return shown
+    if len(off) <= _FEW:
+        return f"all marks but {' and '.join(off)}"
+    return f"marks for {shown} only"
 
 
 def _stock(setting: Setting, facts: Facts) -> str:

@@ -30,8 +30,8 @@ PAD = 5  # either side of a phrase's text
 _BEFORE, _AFTER = 2, 3  # free beside it, so that its frame and fill touch no other letter
 _FRAME = 2  # of them, from the text
 _SIZES = ((2200, 21), (1400, 18), (560, 16), (0, 14))  # from this width of the view on, this type
-_SPARE = "with marks for clipped in the file only"
-"""Kept free at the end: the usual additions must not add a line and move the pictures."""
+_SPARE = "with all marks but clipped in the file"
+"""The usual addition, for which room is kept: it must not move the pictures."""
 
 
 @dataclass(frozen=True)
@@ -138,6 +138,7 @@ class SentenceView(QWidget):
         self._pieces: tuple[Piece, ...] = ()
         self._buttons: dict[str, PhraseButton] = {}
         self._words: list[tuple[QPoint, str]] = []
+        self._small = False
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -196,10 +197,28 @@ class SentenceView(QWidget):
         return True
 
     def heightForWidth(self, width: int) -> int:
-        pieces = self._pieces
-        if "marks" not in self.keys():
-            pieces = (*pieces, Piece(" "), Piece(_SPARE, "marks"))
-        return self._flow(width, pieces)[1]
+        return self._flow(width, self._pieces)[1]
+
+    def spare(self, width: int) -> int:
+        """Height that the usual addition would add, to be kept free by what is around."""
+        if "marks" in self.keys():
+            return 0
+        pieces = (*self._pieces, Piece(" "), Piece(_SPARE, "marks"))
+        return self._flow(width, pieces)[1] - self.heightForWidth(width)
+
+    def line_height(self, width: int) -> int:
+        """Height of one line in a width."""
+        return _line_height(self._type_size(width))
+
+    def show_small(self, small: bool) -> None:
+        """In the smallest type, whatever the width."""
+        if small != self._small:
+            self._small = small
+            self._arrange()
+            self.updateGeometry()
+
+    def _type_size(self, width: int) -> int:
+        return type_size(0 if self._small else width)
 
     def sizeHint(self) -> QSize:
         return QSize(720, self.heightForWidth(720))
@@ -215,7 +234,7 @@ class SentenceView(QWidget):
         self, width: int, pieces: Sequence[Piece]
     ) -> tuple[list[tuple[QRect, str, str | None]], int]:
         """Boxes of words and phrases, and the height they take."""
-        size = type_size(width)
+        size = self._type_size(width)
         line = _line_height(size)
         width = max(width - 2 * PAD, 80)
         plain, strong = theme.font(size), theme.font(size, strong=True)
@@ -241,7 +260,7 @@ class SentenceView(QWidget):
 
     def _arrange(self) -> None:
         boxes, _ = self._flow(self.width(), self._pieces)
-        size = type_size(self.width())
+        size = self._type_size(self.width())
         self.setFont(theme.font(size))
         metrics = self.fontMetrics()
         self._words = []

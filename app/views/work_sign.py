@@ -20,6 +20,8 @@ class WorkSign(QWidget):
         self.words = ""
         self._tick = 0
         self._done = 0.0
+        self._low = False
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self._timer = QTimer(self)
         self._timer.setInterval(_TICK_MS)
         self._timer.timeout.connect(self._glide)
@@ -45,8 +47,14 @@ class WorkSign(QWidget):
         self._done = done
         self.update()
 
+    def show_low(self, low: bool) -> None:
+        """In a low window it is one line, over the probe's last figures while there is work."""
+        self._low = low
+        self.updateGeometry()
+        self.update()
+
     def sizeHint(self) -> QSize:
-        return QSize(210, 40)
+        return QSize(260, 20) if self._low else QSize(210, 40)
 
     def _glide(self) -> None:
         self._tick = (self._tick + 1) % _GLIDE
@@ -59,9 +67,15 @@ class WorkSign(QWidget):
         painter.setFont(theme.font(theme.SMALL_PX))
         painter.setPen(QColor(theme.QUIET))
         corner = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
-        painter.drawText(self.rect(), corner | Qt.TextFlag.TextWordWrap, self.words)
+        if self._low:
+            painter.fillRect(self.rect(), QColor(theme.GROUND))
+            wide = self.width() - theme.SPACE
+            words = painter.fontMetrics().elidedText(self.words, Qt.TextElideMode.ElideRight, wide)
+            painter.drawText(self.rect(), corner, words)
+        else:
+            painter.drawText(self.rect(), corner | Qt.TextFlag.TextWordWrap, self.words)
         length = 120
-        track = QRect(self.width() - length, self.height() - 4, length, 2)
+        track = QRect(self.width() - length, self.height() - (2 if self._low else 4), length, 2)
         painter.fillRect(track, QColor(theme.LINE))
         if self._done > 0.0:
             painter.fillRect(QRect(track.topLeft(), QSize(round(length * min(self._done, 1.0)), 2)),

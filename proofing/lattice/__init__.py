@@ -8,6 +8,7 @@ it over whole pictures.
 from proofing.lattice.pixels import Output, apply
 from proofing.lattice.shaper import CodeEncoding, Shaper
 from proofing.lattice.table import COLOURS, Lattice
+from proofing.lattice.touched import touched_nodes
 
 __all__ = [
     "COLOURS",
@@ -16,4 +17,5 @@ __all__ = [
     "Output",
     "Shaper",
     "apply",
+    "touched_nodes",
 ]

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from proofing.colorimetry import PCS_WHITE_XYZ, Float, Lab_to_XYZ, XYZ_to_Lab
-from proofing.engine import NODES_RESTING, Engine
+from proofing.engine import NODES_RESTING
 from proofing.findings.advice import (
     MOST_LUX,
     Action,
@@ -255,9 +255,7 @@ class _Elsewhere:
             )
             factor = working_factor(arcmin_of(request, request.photograph))
             copy = request.photograph.level(int(math.log2(factor)))
-            # an engine of its own, so that the caches keep what is on the screen
-            own = Job(Engine(self.job.engine.workers), request, self.job.cancel)
-            scanned, maps = own.scan(request, copy, NODES_RESTING)
+            scanned, maps = self.job.scan(request, copy, NODES_RESTING, once=True)
             total = max(float(scanned.pixels.sum()), 1.0)
             shares = dict.fromkeys(Kind, 0.0)
             for loss in maps:

@@ -88,9 +88,12 @@ class Job:
         photograph: Photograph,
         nodes: int,
         progress: Progress | None = None,
+        *,
+        once: bool = False,
     ) -> tuple[Scan, tuple[LossMap, ...]]:
-        """Scan a picture or a level of it."""
-        lattice = self.engine.bake_scan(request, nodes, self.cancel)
+        """Scan a picture or a level of it; once only, where no picture of it will be shown."""
+        codes = photograph.codes if once else None
+        lattice = self.engine.bake_scan(request, nodes, self.cancel, codes)
         found = scan(
             lattice,
             photograph,

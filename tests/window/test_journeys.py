@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import tifffile
 from PIL import Image
 from PySide6.QtCore import QEvent, QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent, QHelpEvent
@@ -197,7 +198,9 @@ def test_the_probe_says_what_the_engine_says(window, tools, qtbot, pane):
     settle(window, qtbot)
     x, y = view.to_image(at.x(), at.y())
     code = window.session.photograph.codes[int(y), int(x)]
-    expected = reading(tools.engine.probe(window.session.baked.request, code), ("R", "G", "B"))
+    expected = reading(
+        tools.engine.probe(window.session.baked.request, code), window.session.photograph
+    )
     assert expected == window.probe.reading
     assert f"R {code[0]}  G {code[1]}  B {code[2]}" == expected.file
     assert (x, y) == pytest.approx(other.cross)
@@ -214,7 +217,9 @@ def test_the_probe_follows_the_setting(window, tools, qtbot):
     window.session.change(illuminance=100.0)
     settle(window, qtbot)
     code = window.session.photograph.codes[10, 20]
-    expected = reading(tools.engine.probe(window.session.baked.request, code), ("R", "G", "B"))
+    expected = reading(
+        tools.engine.probe(window.session.baked.request, code), window.session.photograph
+    )
     assert expected == window.probe.reading
     assert expected.luminance != before.luminance
     assert expected.paper == before.paper
@@ -245,7 +250,33 @@ def test_every_figure_of_the_probe_says_what_it_is(window, qtbot):
         tips.append(QToolTip.text())
     assert len(set(tips)) == 6
     assert "outside what the stock can print" in tips[4]
+    assert "ΔE00: how far apart two colours look" in tips[4]
     QToolTip.hideText()
+
+
+def test_what_delta_e_is_is_said_where_it_stands(window, qtbot):
+    """At the probe's figure and at the tolerance in the legend, to the eye and to a reader."""
+    explained = "about 1 is just noticeable side by side, 3 shows at a glance (typical)"
+    assert explained in window.marks.tolerance.toolTip()
+    assert explained in window.marks.tolerance.accessibleDescription()
+    with qtbot.waitSignal(window.session.probed, timeout=PATIENCE_MS):
+        window.pair.print.pointed.emit(20.0, 20.0, False)
+    assert explained in window.probe.accessibleDescription()
+
+
+def test_a_16_bit_file_is_read_on_the_scale_of_an_8_bit_one(make_window, tmp_path, qtbot):
+    """32896 of 65535 is 128 of 255 (65535 = 257 x 255); one decimal shows the finer steps."""
+    codes = np.full((40, 60, 3), 32896, np.uint16)
+    codes[..., 2] = 32896 + 128
+    path = tmp_path / "grey.tif"
+    tifffile.imwrite(path, codes, photometric="rgb")
+    window = make_window(Setting(photograph=str(path)))
+    settle(window, qtbot)
+    with qtbot.waitSignal(window.session.probed, timeout=PATIENCE_MS):
+        window.pair.print.pointed.emit(20.0, 20.0, False)
+    assert window.probe.reading.file == "R 128.0  G 128.0  B 128.5"
+    assert window.probe.reading.scale == "0–255"
+    assert "In the file (0–255) R 128.0" in window.probe.accessibleDescription()
 
 
 def test_the_probe_works_from_the_keyboard(window, qtbot):
