@@ -152,6 +152,7 @@ class MainWindow(QMainWindow):
     def __init__(self, session: Session) -> None:
         super().__init__()
         self.session = session
+        session.setParent(self)  # goes with the window, and on its thread
         self.setWindowTitle("stocklight")
         self.setMinimumSize(SMALLEST)
         self.resize(_START)
@@ -296,7 +297,8 @@ class MainWindow(QMainWindow):
             self.marks.show_shares(None, counting=counting)
             self.findings.show_verdict("Looking for what is lost…" if counting else "", "")
         else:
-            self.marks.show_shares({mark.kind: mark.share for mark in proof.marks})
+            known = (mark for mark in proof.marks if mark.kind not in proof.pending)
+            self.marks.show_shares({mark.kind: mark.share for mark in known})
             verdict = proof.verdict
             if proof.stage is Stage.PROVISIONAL:
                 verdict = (

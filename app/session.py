@@ -125,6 +125,8 @@ class Session(QObject):
         self._prover: Prover | None = None
         self._marked: Proof | None = None  # whose marks are drawn, until there are newer ones
         self._trial: Trial | None = None
+        self._tried_at: Finding | None = None  # the one whose advice is tried
+        self._came_back: Finding | None = None  # to be gone to again once it is found again
         self.base: Frame | None = None
         self.detail: Frame | None = None
         self.considered: Setting | None = None
@@ -558,8 +560,7 @@ class Session(QObject):
         """A proof has come a step further; one of another setting is let go."""
         if self.baked is None or proof.request is not self.baked.request:
             return
-        if self._marked is None or self._marked.request is not proof.request:
-            self.state = self.state.with_view(finding=None)  # the numbers mean other places now
+        self._carry_choice(proof)
         redrawn = self._marked is None or self._marked.maps is not proof.maps
         self.proof = self._marked = proof
         self._answer_trial(proof)
@@ -567,6 +568,24 @@ class Session(QObject):
         self.proved.emit()
         if redrawn:
             self._draw()
+
+    def _carry_choice(self, proof: Proof) -> None:
+        """A place that was gone to stays chosen as long as it is found: the numbers mean other
+        places now."""
+        chosen, came_back = self.finding, self._came_back
+        if self._marked is not None and self._marked.request is not proof.request:
+            chosen = None
+        if came_back is not None and proof.stage is not Stage.PROVISIONAL:
+            chosen, self._came_back = chosen or came_back, None
+        at = None
+        if chosen is not None:
+            shown = proof.shown(self.state.setting.marks)
+            alike = (
+                i for i, found in enumerate(shown)
+                if (found.kind, found.region.where) == (chosen.kind, chosen.region.where)
+            )  # fmt: skip
+            at = next(alike, None)
+        self.state = self.state.with_view(finding=at)
 
     # ---- findings
 
@@ -631,8 +650,8 @@ class Session(QObject):
         kind
             The loss that it would help against: :attr:`trial` tells what becomes of it.
         """
-        if advice.setting is None:
-            return
+        if advice.setting is None or self.proof is None:
+            return  # without a proof the advice is of another setting
         name, value = advice.setting
         field = {"illuminance_lux": "illuminance"}.get(name, name)
         values: dict[str, Any] = {field: value}
@@ -646,12 +665,14 @@ class Session(QObject):
         if after != before:
             words = trial_in_words(field, after)
             self._trial = Trial(kind, words, before, after, known)
+            self._tried_at = self.finding
         self.change(**values)
 
     def take_back(self) -> None:
         """Undo the advice that was followed last, and nothing else."""
         if self.trial is not None:
             self._trial = None
+            self._came_back = self._tried_at
             self.run("undo")
 
     def dismiss_trial(self) -> None:

@@ -23,6 +23,7 @@ from app.state import (
 )
 from app.state.table import number_text
 from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs
+from app.words import DELTA_E_00
 from proofing.errors import OutputError, PhotographError, ProofingError
 from proofing.findings.words import share_in_words
 from proofing.viewing import glazings
@@ -317,14 +318,11 @@ def proof_in_words(setting: Setting, proof: Proof) -> list[str]:
     """The verdict, the shares, and each place with what would help."""
     line = screen_line(proof)
     said = [proof.verdict, *([line] if line else []), *marks_in_words(setting, proof)]
-    told: dict[str, int] = {}
     for number, finding in enumerate(proof.shown(setting.marks), start=1):
         said.append(f"{number}. {finding.sentence}")
-        before = {told[a.sentence] for a in finding.advice if a.sentence in told}
-        for advice in finding.advice:
-            if told.setdefault(advice.sentence, number) == number:
-                said.append(f"   – {advice.sentence}")
-        said += [f"   – As for {earlier}." for earlier in sorted(before)]
+        said += [f"   – {advice.sentence}" for advice in finding.advice]
+    if any("ΔE00" in line for line in said):
+        said.append(DELTA_E_00)
     return said
 
 

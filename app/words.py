@@ -9,6 +9,13 @@ if TYPE_CHECKING:
     from proofing.viewing import Glazing, RoomExcess
 
 
+MOST_LUX, CAREFUL_LUX = 2000.0, 200.0  # see proofing.findings.advice and proofing.proof.advising
+LIGHT_CARE = " Strong light fades prints: for one that matters ask a conservator."
+DELTA_E_00 = (
+    "ΔE00: how far apart two colours look; about 1 is just noticeable side by side, 3 shows at a "
+    "glance (typical)."
+)
+"""CIEDE2000 for people; the two figures are common practice."""
 _DIMMEST_CD_M2 = 40.0  # below it a screen is of no use for work, common practice
 _BRIGHTEST_CD_M2 = 250.0  # nor can most screens do more, common practice
 _BY_SURROUND = 1.25  # more than luminances explain: the surround has a part in it
@@ -30,18 +37,25 @@ def screen_in_words(screen: ScreenAgainstPrint, *, matched: bool = False) -> str
     brighter = "brighter" if screen.stops > 0 else "darker"
     looks = "darker" if screen.stops > 0 else "lighter"
     lux = screen.illuminance_to_set_lux
-    light = "" if lux is None else f"light the print with {lux:.0f} lx"
+    light = "" if lux is None or lux > MOST_LUX else f"light the print with {_two_digits(lux)} lx"
+    care = LIGHT_CARE if light and lux is not None and lux > CAREFUL_LUX else ""
     setting = f"set the screen to {screen.luminance_to_set_cd_m2:.0f} cd/m²"
     if not _DIMMEST_CD_M2 <= screen.luminance_to_set_cd_m2 <= _BRIGHTEST_CD_M2:
         setting = "" if light else setting  # no one works on such a screen
     remedy = ", or ".join(part for part in (setting, light) if part)
+    remedy = f"To compare the two, {remedy}" if remedy else "No screen can be set to match it"
     left_out = " The picture here does not show that: its whites are matched." if matched else ""
     return (
         f"Your screen's white, {screen.screen_cd_m2:.0f} cd/m², is {abs(screen.stops):.1f} stops "
         f"{brighter} than bare paper in this room, {screen.paper_cd_m2:.0f} cd/m²: beside it the "
-        f"print looks {looks} than you expect. To compare the two, {remedy}."
-        f"{left_out}"
+        f"print looks {looks} than you expect. {remedy}."
+        f"{care}{left_out}"
     )
+
+
+def _two_digits(value: float) -> str:
+    """As a person would set it."""
+    return f"{float(f'{value:.1e}'):g}"
 
 
 def room_in_words(excess: RoomExcess) -> str:

@@ -46,8 +46,15 @@ def picture(name: str) -> Photograph:
     return read_photograph(DEMO / name)
 
 
-def request(name: str, stock: str, lux: float = 500.0, intent: str = "relative") -> ProofRequest:
-    room = Room(catalogue().light("D50"), lux, catalogue().glazing("no glass"))
+def request(
+    name: str,
+    stock: str,
+    lux: float = 500.0,
+    intent: str = "relative",
+    glazing: str = "no glass",
+    k: float = 0.0,
+) -> ProofRequest:
+    room = Room(catalogue().light("D50"), lux, catalogue().glazing(glazing), k)
     return ProofRequest(
         picture(name), catalogue().stock(stock), room, Screen(), intent=Intent(intent)
     )
@@ -139,7 +146,7 @@ into each stock's gamut in their own way."""
 def test_matte_blocks_first(name: str) -> None:
     """Common practice: on every photograph the share of blocked shadows, and that of colours out of
     gamut, do not grow from canvas to matte to lustre to baryta, nor do blocked shadows from 50 to
-    500 to 2000 lx."""
+    500 to 2000 lx, nor when float glass in a bright room is taken away."""
 
     def proof(stock: str, lux: float) -> Proof:
         return Prover(engine(), request(name, stock, lux)).scan()
@@ -153,3 +160,8 @@ def test_matte_blocks_first(name: str) -> None:
         assert (np.diff(stocks) <= ROUNDING).all(), (kind, stocks)
     lights = [blocked("smooth matte", lux) for lux in (50.0, 500.0, 2000.0)]
     assert (np.diff(lights) <= ROUNDING).all(), lights
+    bare, glazed = (
+        Prover(engine(), request(name, "smooth matte", 100.0, glazing=glass, k=0.3)).scan()
+        for glass in ("no glass", "float glass")
+    )
+    assert bare.share(Kind.BLOCKED_SHADOWS) <= glazed.share(Kind.BLOCKED_SHADOWS) + ROUNDING

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
 from proofing.catalogue import Catalogue
-from proofing.colorimetry import XYZ_to_Lab
+from proofing.colorimetry import XYZ_to_Lab, delta_E_00
 from proofing.engine import Engine
 from proofing.errors import Cancelled
 from proofing.findings.advice import Action
@@ -23,7 +24,7 @@ from proofing.findings.finding import Finding, KindShare
 from proofing.findings.kinds import Kind
 from proofing.findings.stage import Stage
 from proofing.photograph import Photograph, photograph_from_array, read_photograph
-from proofing.photograph.icc import srgb_profile
+from proofing.photograph.icc import IccProfile, srgb_profile
 from proofing.printing import Intent
 from proofing.proof import MOST_FINDINGS, Proof, Prover, glance, prove, verdict
 from proofing.request import ProofRequest
@@ -111,7 +112,8 @@ def test_what_the_file_had_lost_is_not_blamed_on_the_paper() -> None:
     assert proof.share(Kind.BLOCKED_SHADOWS) == proof.share(Kind.BLOWN_HIGHLIGHTS) == 0.0
     assert proof.share(Kind.CLIPPED_IN_FILE) == 1.0
     reasons = {f.reason for f in proof.findings if f.kind is Kind.CLIPPED_IN_FILE}
-    assert len(reasons) >= 1
+    assert "black ran out, no shadow is left below it" in reasons
+    assert "all channels are at their top, it is white without tone" in reasons
     red = np.full((300, 400, 3), 120, np.uint8)
     red[80:200, 100:300, 0] = 255
     found = [f for f in looked(request(red)).findings if f.kind is Kind.CLIPPED_IN_FILE]
@@ -237,22 +239,31 @@ def test_pictures_of_any_shape_can_be_proved(shape: tuple[int, int]) -> None:
 
 
 def test_the_glance_tells_what_to_expect() -> None:
-    """A provisional proof of a large picture points at the same place."""
-    codes = np.tile(coat(), (1, 1, 1)).repeat(3, axis=0).repeat(3, axis=1)
+    """A provisional proof of a large picture points at the same colours and clipped places, and
+    says nothing yet of detail, which a smaller picture does not have."""
+    codes = coat().repeat(3, axis=0).repeat(3, axis=1)
+    codes[900:1300, 1300:1800] = (0, 60000, 9000)
+    codes[100:400, 1300:1800, 0] = 65535
     wanted = request(codes, "canvas", 30.0, distance_m=0.9)
     quick, whole = glance(engine(), wanted), looked(wanted)
     assert quick.stage is Stage.PROVISIONAL
-    boxes = [
-        next(f for f in proof.findings if f.kind is Kind.BLOCKED_SHADOWS).region.box
-        for proof in (quick, whole)
-    ]
-    assert np.abs(np.subtract(*boxes)).max() < 120
+    for kind in (Kind.OUT_OF_GAMUT, Kind.CLIPPED_IN_FILE):
+        boxes = [
+            next(f for f in proof.findings if f.kind is kind).region.box for proof in (quick, whole)
+        ]
+        assert np.abs(np.subtract(*boxes)).max() < 60
+        assert quick.share(kind) == pytest.approx(whole.share(kind), rel=0.1)
+    assert whole.share(Kind.BLOCKED_SHADOWS) > 0.1
+    assert Kind.BLOCKED_SHADOWS in quick.pending
+    assert not [f for f in quick.findings if f.kind in quick.pending]
+    assert quick.verdict.endswith("detail is still being looked at.")
+    assert not whole.pending
 
 
 # ---- ladders --------------------------------------------------------------------------------
 
 
-@settings(deadline=None, max_examples=12)
+@settings(deadline=None, max_examples=6)
 @given(seed=st.integers(0, 10_000))
 def test_random_shadows_climb_the_ladder(seed: int) -> None:
     """Blocked share of random dark greys never rises from canvas to matte to lustre to baryta, nor
@@ -260,16 +271,23 @@ def test_random_shadows_climb_the_ladder(seed: int) -> None:
     rng = np.random.default_rng(seed)
     small = rng.uniform(0, 1, (40, 60)) ** 3
     wide = np.asarray(Image.fromarray(small.astype(np.float32)).resize((480, 320)))
-    Y = 0.03 * wide + 0.0005
+    y, x = np.mgrid[0:320, 0:480]
+    period, turn, strength = rng.uniform(8, 14), rng.uniform(0, np.pi), rng.uniform(0.3, 0.5)
+    wave = np.sin(2 * np.pi / period * (x * np.cos(turn) + y * np.sin(turn)))
+    Y = (0.003 * wide + 0.001) * (1 + strength * wave)
     codes = np.repeat((srgb(Y) * 65535).astype(np.uint16)[..., None], 3, axis=2)
     photograph = photograph_from_array(codes)
-    stocks = [blocked(request(photograph, s, 30.0)) for s in ("canvas", "smooth matte", "lustre",
-                                                              "baryta")]  # fmt: skip
+    here = functools.partial(request, photograph, distance_m=0.4)
+    stocks = [blocked(here(s, 30.0)) for s in ("canvas", "smooth matte", "lustre", "baryta")]
     assert (np.diff(stocks) <= 0).all()
-    lights = [blocked(request(photograph, "canvas", lux)) for lux in (50.0, 200.0, 2000.0)]
+    assert stocks[0] > 0.1
+    lights = [blocked(here("canvas", lux)) for lux in (30.0, 200.0, 2000.0)]
     assert (np.diff(lights) <= 0).all()
-    open_wall = blocked(request(photograph, "smooth matte", 100.0, "no glass", 0.3))
-    assert open_wall <= blocked(request(photograph, "smooth matte", 100.0, "float glass", 0.3))
+    open_wall, glazed = (
+        blocked(here("smooth matte", 100.0, glass, 1.0)) for glass in ("no glass", "float glass")
+    )
+    assert open_wall <= glazed
+    assert glazed > 0.1
 
 
 def test_a_hallway_loses_what_a_booth_shows_and_glass_takes_more() -> None:
@@ -398,9 +416,10 @@ def test_no_light_is_said_where_none_helps() -> None:
     """Without compensation everything below the stock's black is the same black in any light."""
     wanted = request(coat(), "canvas", 50.0, distance_m=0.4, black_point_compensation=False)
     _, finding = advised(wanted, Kind.BLOCKED_SHADOWS)
-    light = next((a for a in finding.advice if a.action is Action.LIGHT), None)
-    assert light is None or light.setting is None  # and then it comes after what would help
-    assert [a.setting is None for a in finding.advice if a.action is Action.LIGHT] in ([], [True])
+    (light,) = (a for a in finding.advice if a.action is Action.LIGHT)
+    assert light.setting is None
+    assert light.sentence.startswith("More light than a print should hang in")
+    assert finding.advice[-1] is light  # after what would help
 
 
 def test_steps_can_be_called_off_and_begun_again() -> None:
@@ -455,12 +474,18 @@ def test_out_of_gamut_against_littlecms_own_check() -> None:
     ("shares", "words"),
     [
         ({}, "This stock in this room holds the picture."),
-        ({Kind.OUT_OF_GAMUT: 0.2}, "but 20 % of it prints in other colours"),
+        ({Kind.OUT_OF_GAMUT: 0.2}, "but 20 % of the picture prints in slightly other colours"),
         ({Kind.CLIPPED_IN_FILE: 0.02}, "This stock in this room holds the picture."),
-        ({Kind.CLIPPED_IN_FILE: 0.4}, "holds the picture. In the file itself 40 % of it was"),
+        (
+            {Kind.CLIPPED_IN_FILE: 0.4},
+            "holds the picture. 40 % of the picture is clipped in the file already.",
+        ),
         ({Kind.BLOCKED_SHADOWS: 0.0009}, "This stock in this room holds the picture."),
         ({Kind.BLOCKED_SHADOWS: 0.002}, "A little is lost: 0.2 % of the picture, mostly shadow"),
-        ({Kind.BLOCKED_SHADOWS: 0.2, Kind.OUT_OF_GAMUT: 0.1}, "shadow detail. 10 % of it prints"),
+        (
+            {Kind.BLOCKED_SHADOWS: 0.2, Kind.OUT_OF_GAMUT: 0.1},
+            "and there. 10 % of the picture prints",
+        ),
         ({Kind.BLOCKED_SHADOWS: 0.02}, "A little is lost: 2.0 % of the picture, mostly shadow"),
         ({Kind.FLATTENED_COLOUR: 0.07, Kind.BLOCKED_SHADOWS: 0.01}, "mostly modelling in strong"),
         ({Kind.BLOWN_HIGHLIGHTS: 0.3}, "Much is lost: 30 % of the picture, mostly highlight"),
@@ -499,11 +524,11 @@ def test_a_lamp_that_turns_colours_is_told(lamp: str, turns: bool) -> None:
     wanted = request(cloth, "gloss")
     there = dataclasses.replace(wanted.room, light=catalogue().light(lamp))
     proof = looked(dataclasses.replace(wanted, room=there))
-    assert ("this lamp turns" in proof.verdict) is turns
+    assert ("this lamp changes" in proof.verdict) is turns
     if turns:
         assert proof.lamp.share == pytest.approx(0.5, abs=0.03)
-        assert "reds look less colourful" in proof.verdict.replace("pinkish ", "")
-        assert "Rf 57 of 100" in proof.verdict
+        assert "reds look less colourful" in proof.verdict
+        assert "Rf is 57" in proof.verdict
     grey = dataclasses.replace(wanted, photograph=photograph_from_array(cloth[:, 48:]), room=there)
     assert "lamp" not in looked(grey).verdict
 
@@ -534,7 +559,8 @@ def test_places_that_go_by_the_same_words_are_one() -> None:
     assert [f.region.where for f in found] == ["lower left"]
     assert len(found[0].region.outlines) >= 2
     assert found[0].region.box == pytest.approx((20, 620, 340, 250), abs=16)
-    assert len({(f.kind, f.region.where) for f in proof.findings}) == len(proof.findings)
+    told = {(f.kind, f.reason, f.region.where) for f in proof.findings}
+    assert len(told) == len(proof.findings)
 
 
 def test_what_is_clipped_otherwise_is_a_place_of_its_own() -> None:
@@ -550,17 +576,28 @@ def test_what_is_clipped_otherwise_is_a_place_of_its_own() -> None:
 
 
 def test_banding_advice_says_how_much_eight_bits_hold() -> None:
-    """One code every 30 pixels, seen so that one code is half a step: a correction of about a stop
-    brings it to one step; the advice says no more than the rule (steps x 2^stops < 1) allows."""
+    """One code every 30 pixels: printed from a float gradient made so many times as steep about its
+    middle, two codes are a DICOM step apart (PS3.14, by colour-science's coefficients in
+    :mod:`proofing.findings.visibility`, tested there) at about the advised steepness."""
+    from proofing.colorimetry import PCS_WHITE_XYZ
+    from proofing.findings.visibility import steps
+
     codes = np.rint(np.linspace(60, 90, 900))
     y = np.repeat(codes[:, None], 900, axis=1)[..., None] + np.zeros(3)
-    wanted = request(y.astype(np.uint8), lux=200.0)
+    wanted = request(y.astype(np.uint8), lux=12.0)
     _, finding = advised(wanted, Kind.BANDING_RISK)
     (advice,) = finding.advice
     assert advice.amount is not None
-    step = finding.numbers["step"]
-    assert step * 2**advice.amount <= 1.0 or advice.amount == 0.0
-    assert step * 2 ** (advice.amount + 0.1) > 1.0
+    assert f"up to {advice.amount:g} times as strong" in advice.sentence
+
+    def step(steeper: float) -> float:
+        pair = (75.0 + steeper * np.array([-0.5, 0.5])) / 255.0
+        Y = np.where(pair <= 0.04045, pair / 12.92, ((pair + 0.055) / 1.055) ** 2.4)
+        L = engine().printed_luminance(wanted, Y[:, None] * PCS_WHITE_XYZ)
+        return float(np.diff(steps(L))[0])
+
+    assert step(advice.amount) <= 1.05
+    assert step(advice.amount + 0.2) > 0.95
 
 
 def test_a_screen_brighter_than_the_paper_stands_out() -> None:
@@ -573,22 +610,115 @@ def test_a_screen_brighter_than_the_paper_stands_out() -> None:
     assert not even.screen_is_off
 
 
-def test_intent_is_advised_where_it_keeps_modelling() -> None:
-    """Strong reds in a wide space, clipped flat on matte: perceptual keeps more, and a scan with
-    it agrees."""
-    y, x = np.mgrid[0:400, 0:600]
-    red = 0.75 + 0.2 * np.sin(x / 6.0) * np.sin(y / 7.0)
-    codes = (np.stack([red, 0.03 * red, 0.05 + 0 * red], axis=2) * 65535).astype(np.uint16)
-    from proofing.photograph.icc import adobe_rgb_profile
+def test_every_advice_that_is_a_setting_keeps_its_promise() -> None:
+    """Followed to the letter of its setting, and scanned anew, the share is the one promised; from
+    each way of rendering, on a described stock and on a press profile."""
+    photograph = read_photograph(DEMO / "net_loft.jpg")
+    followed = 0
+    for stock in ("canvas", str(PRESS)):
+        for kw in (
+            {"black_point_compensation": False},
+            {"intent": Intent.ABSOLUTE, "black_point_compensation": False},
+            {"intent": Intent.PERCEPTUAL},
+        ):
+            wanted = request(photograph, stock, 60.0, **kw)
+            proof = prove(engine(), wanted, stocks=catalogue().stocks[:2], glazings=())
+            for finding in proof.findings:
+                for advice in finding.advice:
+                    if advice.setting is None or advice.share is None:
+                        continue
+                    name, value = advice.setting
+                    value = catalogue().stock(value) if name == "stock" else value
+                    value = Intent(value) if name == "intent" else value
+                    there = looked(dataclasses.replace(wanted, **{name: value}))
+                    assert there.share(finding.kind) == pytest.approx(advice.share, abs=0.005)
+                    followed += advice.action is Action.INTENT
+    assert followed >= 2
 
-    photograph = photograph_from_array(codes, adobe_rgb_profile())
-    wanted = request(photograph, "canvas")
+
+def test_an_intent_that_does_not_help_is_not_advised() -> None:
+    """Magentas of ROMM RGB that differ by their saturation alone, all beyond canvas, print as one;
+    that is found. The perceptual intent is advised if, and only if, a scan with it finds less than
+    six tenths of it."""
+    from proofing.printing.space import ucs_to_XYZ
+
+    y, x = np.mgrid[0:400, 0:600]
+    M = 46.0 + 10.0 * np.sin(x / 9.0) * np.sin(y / 8.0)
+    turn = np.radians(330.0)
+    ucs = np.stack([np.full_like(M, 50.0), M * np.cos(turn), M * np.sin(turn)], -1)
+    # D50 XYZ to ROMM RGB, ISO 22028-2 (from memory)
+    to_romm = np.linalg.inv(
+        [[0.7976749, 0.1351917, 0.0313534], [0.2880402, 0.7118741, 0.0000857], [0, 0, 0.8252100]]
+    )
+    rgb = np.clip(ucs_to_XYZ(ucs.reshape(-1, 3)) @ to_romm.T, 0.0, 1.0) ** (1 / 1.8)
+    codes = (rgb.reshape(400, 600, 3) * 65534).astype(np.uint16)
+    romm = IccProfile.from_file(ICC_FOLDER / "ROMM_RGB.icc")
+    wanted = request(photograph_from_array(codes, romm), "canvas")
     proof = prove(engine(), wanted, stocks=(), glazings=())
     flat = proof.share(Kind.FLATTENED_COLOUR)
-    other = looked(dataclasses.replace(wanted, intent=Intent.PERCEPTUAL))
+    assert flat > 0.3
+    assert "Saturated purples lose their modelling" in proof.findings[0].sentence
+    there = looked(dataclasses.replace(wanted, intent=Intent.PERCEPTUAL))
     said = [a for f in proof.findings for a in f.advice if a.action is Action.INTENT]
-    if other.share(Kind.FLATTENED_COLOUR) <= 0.6 * flat and flat > 0:
-        assert said
-        assert said[0].share == pytest.approx(other.share(Kind.FLATTENED_COLOUR), abs=0.02)
-    else:
-        assert not said
+    assert bool(said) is (there.share(Kind.FLATTENED_COLOUR) <= 0.6 * flat)
+
+
+def test_numbers_of_a_perceptual_print_are_its_own() -> None:
+    """What is told of colours out of gamut is dE00 from wanted to printed with that intent."""
+    photograph = read_photograph(DEMO / "three_for_the_procession.jpg")
+    wanted = request(photograph, "canvas", intent=Intent.PERCEPTUAL)
+    proof = looked(wanted)
+    finding = next(f for f in proof.findings if f.kind is Kind.OUT_OF_GAMUT)
+    cells = np.repeat(np.repeat(finding.region.cells, proof.cell_px, 0), proof.cell_px, 1)
+    inside = cells[: photograph.height, : photograph.width]
+    codes = photograph.codes[inside][::97] / 255.0
+    mapped = engine().map_colours(wanted, photograph.encoding.to_XYZ(codes))
+    out = mapped.miss > 3.0
+    apart = delta_E_00(XYZ_to_Lab(mapped.wanted[out]), XYZ_to_Lab(mapped.printed[out]))
+    assert finding.numbers["miss"] == pytest.approx(apart.mean(), rel=0.15)
+
+
+def test_a_profile_without_a_perceptual_table_can_be_proved() -> None:
+    """The perceptual table's tag renamed: there is no such advice, and no error."""
+    data = PRESS.read_bytes()
+    for tag in (b"A2B0", b"B2A0"):
+        data = data.replace(tag, b"x" + tag[1:], 1)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "press.icc"
+        path.write_bytes(data)
+        wanted = request(coat(), str(path), 30.0, distance_m=0.4, black_point_compensation=False)
+        proof = prove(engine(), wanted, stocks=catalogue().stocks[:1], glazings=())
+    assert proof.is_complete
+    said = [a.sentence for f in proof.findings for a in f.advice]
+    assert said
+    assert not [sentence for sentence in said if "perceptual" in sentence]
+
+
+def test_weakened_detail_is_told() -> None:
+    """A coat whose weave is strong in the file and stays barely visible behind glass in a bright
+    room: nothing is lost, and yet the verdict tells of it."""
+    y, x = np.mgrid[0:480, 0:640]
+    Y = 0.012 * (1.0 + 0.7 * np.sin(x / 4.0) * np.sin(y / 5.0))
+    codes = np.repeat((srgb(Y) * 65535).astype(np.uint16)[..., None], 3, axis=2)
+    behind = request(codes, "canvas", 150.0, "float glass", 0.5, distance_m=0.4)
+    assert "detail stays, but at less than a quarter" in looked(behind).verdict
+    bare = looked(request(codes, "canvas", 500.0, distance_m=0.4))
+    assert bare.verdict == "This stock in this room holds the picture."
+
+
+def test_a_scan_that_was_called_off_goes_on_where_it_was() -> None:
+    """Called off after some tiles, begun again: only the others are scanned, and the result is that
+    of a scan in one go."""
+    codes = np.tile(coat(), (3, 3, 1))
+    wanted = request(codes, "canvas", 30.0, distance_m=0.4)
+    prover, told = Prover(engine(), wanted), []
+    with pytest.raises(Cancelled):
+        prover.scan(cancel=lambda: len(told) >= 2, progress=told.append)
+    begun = len(told)
+    proof = prover.scan(progress=told.append)
+    assert told[begun] > told[begun - 1]
+    assert told[-1] == 1.0
+    assert len(told) == round(1.0 / told[0])
+    whole = looked(wanted)
+    for kind in Kind:
+        assert np.array_equal(proof.maps[kind], whole.maps[kind])

@@ -20,10 +20,10 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
-from app.panels.terms import DELTA_E_00
 from app.state.commands import MARK_STRENGTHS
 from app.views.canvas import image_over
 from app.views.frame import IN_THE_FILE
+from app.words import DELTA_E_00
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
 from proofing.findings.words import share_in_words
@@ -200,10 +200,11 @@ class MarksPanel(QWidget):
         self.tolerance.setAccessibleName(f"Gamut tolerance: {self._over:g} delta E 2000")
 
     def show_shares(self, shares: Mapping[Kind, float] | None, *, counting: bool = True) -> None:
-        """Share of each kind; None while they are being counted, or there is nothing to count."""
+        """Share of each kind; None while they are being counted, or there is nothing to count.
+        Kinds that are left out are still being counted."""
         for kind, label in self.shares.items():
-            if shares is not None:
-                text = share_in_words(shares.get(kind, 0.0))
+            if shares is not None and kind in shares:
+                text = share_in_words(shares[kind])
                 spoken = f"{text} of the picture"
             else:
                 text = _PENDING if counting else _NOTHING

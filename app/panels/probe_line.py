@@ -13,7 +13,7 @@ from PySide6.QtGui import QColor, QFont, QFontMetrics, QHelpEvent, QPainter, QPa
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app import theme
-from app.panels.terms import DELTA_E_00
+from app.words import DELTA_E_00
 from proofing.findings.kinds import Kind
 from proofing.photograph.icc import decode_Lab
 

@@ -15,13 +15,13 @@ from proofing.findings.words import share_in_words
 Shares = Mapping[Kind, float]
 
 WORTH_A_WORD = 0.01
-"""Another kind of loss that grows by this share of the picture is told, too."""
+"""Another kind of loss that changes by this share of the picture is told, too."""
 _PRINTED = (
     Kind.BLOCKED_SHADOWS,
     Kind.BLOWN_HIGHLIGHTS,
     Kind.FLATTENED_COLOUR,
     Kind.OUT_OF_GAMUT,
-)  # what an advice can make worse on the print, the gravest first
+)  # what an advice can change on the print, the gravest first
 
 
 @dataclass(frozen=True)
@@ -76,21 +76,27 @@ class Trial:
         was = self.shares_before[self.kind]
         before = _share(was)
         if before == after:
-            said = f"nothing got better, {name} {after} of the picture as before"
+            said = f"{name} {after} of the picture as before"
         elif now > was:
             said = f"it got worse, {name} {after} of the picture instead of {before}"
         else:
             said = f"{name} {after} of the picture instead of {before}"
-        return f"Tried {self.what}: {said}{self._price()}."
+        return f"Tried {self.what}: {said}{self._besides()}."
 
-    def _price(self) -> str:
-        """What has become worse meanwhile, '' for nothing."""
+    def _besides(self) -> str:
+        """What else has become worse, or better, '' for nothing."""
         assert self.shares_before is not None and self.shares_after is not None
+        worse, better = "", ""
         for kind in _PRINTED:
             was, now = self.shares_before[kind], self.shares_after[kind]
-            if kind is not self.kind and now - was >= WORTH_A_WORD:
-                return f"; but {kind.title.lower()} {_share(now)} instead of {_share(was)}"
-        return ""
+            said = f"{kind.title.lower()} {_share(now)} instead of {_share(was)}"
+            if kind is self.kind or abs(now - was) < WORTH_A_WORD:
+                continue
+            if now > was:
+                worse += f"; but {said}"
+            else:
+                better += f"; {said}"
+        return better + worse
 
 
 def _share(share: float) -> str:

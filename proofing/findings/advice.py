@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -27,6 +26,13 @@ Mask = npt.NDArray[np.bool_]
 MOST_LUX = 2000.0
 """No more light is advised than that of a viewing booth for critical comparison (ISO 3664:2009,
 P1): stronger light fades prints."""
+PLAIN_LUX = tuple(
+    step * ten
+    for ten in (0.1, 1.0, 10.0, 100.0, 1000.0)
+    for step in (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+    if step * ten <= MOST_LUX
+)
+"""Illuminances that a person would set."""
 MOST_STOPS = 2.0
 """Shadows are not lifted further than this: the picture would no longer be the same."""
 ENOUGH = 0.75
@@ -178,11 +184,11 @@ def light_needed(cells: ShadowCells, lux: float, arcmin: float, white_cd_m2: flo
     Returns
     -------
     float or None
-        lux, two digits; None if it takes more than :data:`MOST_LUX`.
+        One of :data:`PLAIN_LUX`; None if it takes more than :data:`MOST_LUX`.
     """
-    more = lux
-    while more < MOST_LUX:
-        more = min(_two_digits(more * 1.1 if more > 1.0 else more * 1.3), MOST_LUX)
+    for more in PLAIN_LUX:
+        if more <= lux:
+            continue
         s = more / lux
         if cells.share_seen(cells.L_cd_m2 * s, s, arcmin, white_cd_m2 * s) >= ENOUGH:
             return more
@@ -270,8 +276,3 @@ def saturation_to_keep(
         if float(np.mean(miss_at(float(keep)) <= tolerance)) >= most:
             return round(float(keep), 2)
     return None
-
-
-def _two_digits(value: float) -> float:
-    digits: Any = f"{value:.1e}"
-    return float(digits)

@@ -81,10 +81,12 @@ class Kind(StrEnum):
     )
 
     @property
-    def gravity(self) -> float:
-        """What a loss of this kind counts beside another of the same rank: what only the screen
-        lacks, or what only a correction would spoil, is no loss on the print."""
-        return 0.3 if self in (Kind.BEYOND_SCREEN, Kind.BANDING_RISK) else 1.0
+    def order(self) -> int:
+        """0 for what can no longer be seen on the print, 1 for what looks otherwise than it should,
+        2 for what only the screen lacks or only a correction would spoil; told in this order."""
+        if self in (Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS, Kind.FLATTENED_COLOUR):
+            return 0
+        return 2 if self in (Kind.BEYOND_SCREEN, Kind.BANDING_RISK) else 1
 
     def __new__(cls, value: str, bit: int = 0, title: str = "", sentence: str = "") -> Kind:
         """Make a member whose string value is its name and which carries its words."""

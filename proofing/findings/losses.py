@@ -26,6 +26,9 @@ FLAT_KEEPS = 1.0 / 3.0
 STRONG = 15.0
 """CAM16-UCS colourfulness from which a colour can be flattened; what greys lose is shadow or
 highlight."""
+HUES_DEG = (48.0, 75.0, 115.0, 190.0, 290.0, 345.0)
+"""CAM16-UCS hue angles between reds, oranges, yellows, greens, blues and purples (unique hues at
+20, 90, 164 and 238 degrees, CIE 248:2022; the limits are common practice)."""
 ALIKE = 25.0
 """CAM16-UCS dE within which cells belong to one coloured thing."""
 _WINDOW = np.array([1.0, 4.0, 6.0, 4.0, 1.0]) / 16.0
@@ -35,10 +38,14 @@ BARE_FROM_ARCMIN = 60.0
 BARE_LOSS = 1.0
 CLIPPED_LOSS = 3.0
 """What the file lost is not known; it counts like colour that misses by so many dE00."""
+WEAK_FROM = 4.0
+"""Thresholds from which detail in the file is strong enough to be called weakened..."""
+WEAK_KEEPS = 0.25
+"""...when the print keeps less than this share of them."""
 PLATEAU_ARCMIN = 3.0
 """Bands narrower than this run together to the eye (common practice)."""
-STOP = 2.0
-"""A correction that doubles the contrast of a tone, one stop, is nothing unusual."""
+STEEPER = 2.0
+"""A correction that makes the tone curve twice as steep in one place is nothing unusual."""
 DITHERED = 0.13
 """Share of neighbours one code apart that do not belong to the gradient from which bands are broken
 up: grain of a tenth of a code brings 0.11, dither of one code, which leaves no bands, 0.15 and
@@ -60,7 +67,8 @@ class LossMap:
     loss
         (R, C) how much each matters, about in just-noticeable differences.
     numbers
-        (R, C) maps that a region's numbers are taken from.
+        (R, C) maps that a region's numbers are taken from; ``weak`` are pixels whose detail is not
+        lost but weakened.
     """
 
     kind: Kind
@@ -82,19 +90,12 @@ def loss_maps(scan: Scan, white_cd_m2: float) -> tuple[LossMap, ...]:
     from proofing.findings import _scan_kernels as kernels
 
     sums, pixels = scan.sums, scan.pixels
-    clipped = sums[..., kernels.CLIPPED]
     made = [
         *_out_of_gamut(sums),
         _tone_loss(Kind.BLOCKED_SHADOWS, scan, scan.dark, white_cd_m2),
         _tone_loss(Kind.BLOWN_HIGHLIGHTS, scan, scan.light, white_cd_m2),
         _bare(scan, sums[..., kernels.BARE]),
-        LossMap(
-            Kind.CLIPPED_IN_FILE,
-            clipped,
-            np.full_like(clipped, CLIPPED_LOSS),
-            {name: sums[..., kernels.TOP + i] for i, name in enumerate(("red", "green", "blue"))}
-            | {"white": sums[..., kernels.WHITE], "black": sums[..., kernels.BOTTOM]},
-        ),
+        *_clipped(sums),
         LossMap(Kind.BEYOND_SCREEN, sums[..., kernels.BEYOND_SCREEN], np.ones_like(pixels)),
         _flattened(scan),
         _banding(scan),
@@ -102,21 +103,44 @@ def loss_maps(scan: Scan, white_cd_m2: float) -> tuple[LossMap, ...]:
     return tuple(made)
 
 
-def _out_of_gamut(sums: Float) -> tuple[LossMap, LossMap]:
-    """Strong colours, and those of little colour, which are places of their own: a flower is not
-    the dark ground it stands on, and what has little colour has less to lose."""
+def _out_of_gamut(sums: Float) -> list[LossMap]:
+    """Strong colours by hue, and those of little colour, which are places of their own: a red
+    flower is neither the yellow one beside it nor the dark ground it stands on, and what has little
+    colour has less to lose."""
     from proofing.findings import _scan_kernels as kernels
 
     out = sums[..., kernels.OUT_OF_GAMUT]
     mean = sums[..., kernels.COLOUR_SUM : kernels.COLOUR_SUM + 3] / np.maximum(out, 1.0)[..., None]
     miss = sums[..., kernels.MISS_SUM] / np.maximum(out, 1.0)
     colourfulness = np.hypot(mean[..., 1], mean[..., 2])
-    strong = colourfulness >= STRONG
     loss = miss * np.minimum(colourfulness / STRONG, 1.0)
-    return (
-        LossMap(Kind.OUT_OF_GAMUT, np.where(strong, out, 0.0), loss, {"miss": miss}),
-        LossMap(Kind.OUT_OF_GAMUT, np.where(strong, 0.0, out), loss, {"miss": miss}),
-    )
+    hue_deg = np.degrees(np.arctan2(mean[..., 2], mean[..., 1])) % 360.0
+    which = np.digitize(hue_deg, HUES_DEG) % len(HUES_DEG)
+    which[colourfulness < STRONG] = -1
+    return [
+        LossMap(Kind.OUT_OF_GAMUT, np.where(which == part, out, 0.0), loss, {"miss": miss})
+        for part in (-1, *range(len(HUES_DEG)))
+        if (which[out > 0.0] == part).any()
+    ]
+
+
+def _clipped(sums: Float) -> list[LossMap]:
+    """What ran out at the bottom, and at the top: places of their own, side by side or not."""
+    from proofing.findings import _scan_kernels as kernels
+
+    clipped, bottom = sums[..., kernels.CLIPPED], sums[..., kernels.BOTTOM]
+    tops = {name: sums[..., kernels.TOP + i] for i, name in enumerate(("red", "green", "blue"))}
+    numbers = tops | {"white": sums[..., kernels.WHITE], "black": bottom}
+    black = bottom > 0.5 * clipped
+    return [
+        LossMap(
+            Kind.CLIPPED_IN_FILE,
+            np.where(black == wanted, clipped, 0.0),
+            np.full_like(clipped, CLIPPED_LOSS),
+            numbers,
+        )
+        for wanted in (True, False)
+    ]
 
 
 def _tone_loss(kind: Kind, scan: Scan, tones: Tones, white_cd_m2: float) -> LossMap:
@@ -133,6 +157,7 @@ def _tone_loss(kind: Kind, scan: Scan, tones: Tones, white_cd_m2: float) -> Loss
     gone &= judged
     any_gone = gone.any(axis=0)
     lost = np.where(any_gone, np.minimum(filled, pixels), 0.0)
+    weak = judged[None] & ~gone & (file >= WEAK_FROM) & (on_print < WEAK_KEEPS * file)
     which = np.where(gone[0], 0, 1)[None]
     seen = np.take_along_axis(file, which, axis=0)[0]
     left = np.take_along_axis(on_print, which, axis=0)[0]
@@ -140,7 +165,12 @@ def _tone_loss(kind: Kind, scan: Scan, tones: Tones, white_cd_m2: float) -> Loss
         kind,
         lost,
         np.minimum(seen, MOST_LOSS),
-        {"file": seen, "print": left, "coarse": which[0].astype(np.float64)},
+        {
+            "file": seen,
+            "print": left,
+            "coarse": which[0].astype(np.float64),
+            "weak": np.where(weak[1] & ~any_gone, np.minimum(filled, pixels), 0.0),
+        },
     )
 
 
@@ -233,6 +263,6 @@ def _banding(scan: Scan) -> LossMap:
         & np.isfinite(plateau_px)
         & (plateau_px * arcmin >= PLATEAU_ARCMIN)
         & (plateau_px <= 16.0 * scan.cell_px)  # flat areas have no gradient
-        & (step * STOP >= BAND_STEPS)
+        & (step * STEEPER >= BAND_STEPS)
     )
-    return LossMap(Kind.BANDING_RISK, np.where(risk, pixels, 0.0), step * STOP, {"step": step})
+    return LossMap(Kind.BANDING_RISK, np.where(risk, pixels, 0.0), step * STEEPER, {"step": step})

@@ -159,6 +159,14 @@ class Scan:
         return self.sums[..., 0]
 
 
+class Tiles:
+    """Tiles of a scan that are done: one that was called off goes on where it was."""
+
+    def __init__(self) -> None:
+        self.arrays: tuple[Float, Float, Float32, Float32] | None = None
+        self.done: set[int] = set()
+
+
 def working_factor(arcmin: float) -> int:
     """Pixels a side to be averaged into one.
 
@@ -178,6 +186,7 @@ def scan(
     workers: int = 2,
     cancel: Cancel | None = None,
     progress: Progress | None = None,
+    tiles_done: Tiles | None = None,
 ) -> Scan:
     """Scan a picture.
 
@@ -197,6 +206,8 @@ def scan(
         As for :func:`proofing.lattice.apply`.
     progress
         Told the share done, 0..1, from the worker threads.
+    tiles_done
+        Kept by the caller for the same scan begun again after it was called off.
 
     Raises
     ------
@@ -210,10 +221,15 @@ def scan(
     factor = working_factor(arcmin)
     cell = CELL * factor
     rows, columns = -(-height // cell), -(-width // cell)
-    sums = np.zeros((rows, columns, kernels.SUMS))
-    tones = np.zeros((2, rows, columns, kernels.TONE_SUMS))
-    coarse = np.zeros((2, 2, rows, columns), np.float32)
-    coarse_weight = np.zeros((2, rows, columns), np.float32)
+    kept = Tiles() if tiles_done is None else tiles_done
+    if kept.arrays is None:
+        kept.arrays = (
+            np.zeros((rows, columns, kernels.SUMS)),
+            np.zeros((2, rows, columns, kernels.TONE_SUMS)),
+            np.zeros((2, 2, rows, columns), np.float32),
+            np.zeros((2, rows, columns), np.float32),
+        )
+    sums, tones, coarse, coarse_weight = kept.arrays
     whole = codes.dtype.kind == "u"
     mask = photograph.clip.clipped
     ends = np.array([photograph.clip.bottom, photograph.clip.top]).astype(codes.dtype)
@@ -224,11 +240,9 @@ def scan(
     cells_a_side = max(1, tile // CELL)
     tiles = [(r, c) for r in range(0, rows, cells_a_side) for c in range(0, columns, cells_a_side)]
     empty = np.empty((0, 0), np.uint8)
-    done = 0
     lock = threading.Lock()
 
     def work(index: int) -> None:
-        nonlocal done
         row, column = tiles[index]
         end_row, end_column = min(row + cells_a_side, rows), min(column + cells_a_side, columns)
         halo = _HALO // CELL  # in cells
@@ -238,6 +252,8 @@ def scan(
         planes = np.zeros((3, *shape), np.float32)
         core = np.array([_HALO, shape[0] - _HALO, _HALO, shape[1] - _HALO])
         own = (slice(row, end_row), slice(column, end_column))
+        sums[own] = 0.0  # it may have been begun before
+        tones[:, own[0], own[1]] = 0.0
         across = slice(left * cell, min(right * cell, width))
         wide = across.stop - across.start
         # whole rows of cells, or, where cells are that high, whole working pixels
@@ -279,13 +295,14 @@ def scan(
                 values, weight = next_values, next_weight
             coarse[c][:, own[0], own[1]] = values[:, halo:-halo, halo:-halo]
             coarse_weight[c][own] = weight[halo:-halo, halo:-halo]
-        if progress is not None:
-            with lock:
-                done += 1
-                progress(done / len(tiles))
+        with lock:
+            kept.done.add(index)
+            if progress is not None:
+                progress(len(kept.done) / len(tiles))
 
     assert whole or not limits[3]
-    in_parts(work, range(len(tiles)), workers=workers, cancel=cancel)
+    left = [index for index in range(len(tiles)) if index not in kept.done]
+    in_parts(work, left, workers=workers, cancel=cancel)
     parts = [_tones(tones[c], coarse[c], coarse_weight[c]) for c in range(2)]
     return Scan(factor, arcmin * factor, (height, width), sums, parts[0], parts[1])
 

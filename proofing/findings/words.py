@@ -13,26 +13,29 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
 _HUES = (
-    (20.0, "pinkish reds"),
     (50.0, "reds"),
     (75.0, "oranges"),
     (105.0, "yellows"),
     (135.0, "yellow greens"),
     (170.0, "greens"),
     (225.0, "blue greens"),
-    (265.0, "light blues"),
     (300.0, "blues"),
     (330.0, "purples"),
     (350.0, "magentas"),
-    (361.0, "pinkish reds"),
+    (361.0, "reds"),
 )
 """CIELAB hue angles, degrees, up to which a colour goes by a name; from memory."""
+_LIGHT_NAMES = {"reds": "pinks", "blues": "light blues", "purples": "lilacs"}
+"""Of what is lighter than :data:`_LIGHT_ABOVE_L` (ISCC-NBS colour names, from memory)."""
+_LIGHT_ABOVE_L = 65.0
 _DARK_NAMES = ((45.0, 85.0, "browns"), (85.0, 120.0, "olives"))
 """Hue angles between which a colour below :data:`_BROWN_BELOW_L` has a name of its own (ISCC-NBS
 colour names, from memory)."""
 _BROWN_BELOW_L = 50.0
 _DARK_BELOW_L = 25.0  # L* below which the others are called dark
 _NEUTRAL = 10.0  # C*ab below which a colour has no name of its own
+_MANY = 4  # names, each of a tenth of a place's colours, that are no longer listed
+MANY_HUES = "colours of many hues"
 _COMMON = 0.35  # share of a place's colours from which a second name is given
 _EVEN = 0.6  # a part of the difference that is less than this share of the greatest is not named
 
@@ -76,11 +79,16 @@ def colours_in_words(Lab: npt.ArrayLike) -> str:
     ('dark neutrals', 'blues and greens')
     >>> colours_in_words([[40, 20, 30]]), colours_in_words([[20, -10, 25], [15, 20, -40]])
     ('browns', 'olives and dark blues')
+    >>> colours_in_words([[70, 40, 10]]), colours_in_words([[20, -10, -20]])
+    ('pinks', 'dark blues')
     """
     import numpy as np  # here, as the window's first words need none
 
     values = np.asarray(Lab, np.float64).reshape(-1, 3)
     names = Counter(_name(*colour) for colour in values)
+    often = [name for name, count in names.items() if count >= 0.1 * len(values)]
+    if len(often) >= _MANY and names.most_common(1)[0][1] < 0.5 * len(values):
+        return MANY_HUES
     common = [name for name, count in names.most_common(2) if count >= _COMMON * len(values)]
     return " and ".join(common or [names.most_common(1)[0][0]])
 
@@ -94,6 +102,8 @@ def _name(L: float, a: float, b: float) -> str:
             if low <= hue_deg < high:
                 return name
     name = next(name for limit, name in _HUES if hue_deg < limit)
+    if L > _LIGHT_ABOVE_L:
+        return _LIGHT_NAMES.get(name, name)
     return f"dark {name}" if L < _DARK_BELOW_L else name
 
 
@@ -125,6 +135,10 @@ def _times(value: float) -> str:
     return f"{value:.1f} times" if value < 9.95 else f"{value:.0f} times"
 
 
+def _saturated(reason: str) -> str:
+    return "Strong colours" if reason == MANY_HUES else f"Saturated {reason}"
+
+
 def sentence(
     kind: Kind, reason: str, where: str, share: float, numbers: Mapping[str, float]
 ) -> str:
@@ -147,9 +161,9 @@ def sentence(
             return f"Bare paper, {place}: no ink is laid there, so it shows as the sheet itself."
         what = "Modelling" if reason == "coarse" else "Fine detail"
         return (
-            f"{what} in the {part} is lost, {place}: clear in the file, at "
-            f"{_times(numbers['file'])} the faintest that an eye sees; too faint to see on this "
-            f"print in this light, at {_times(numbers['print'])}."
+            f"{what} in the {part} is lost, {place}: plain in the file "
+            f"({_times(numbers['file'])} what an eye can just see), too faint to see on this print "
+            f"in this light ({_times(numbers['print'])})."
         )
     if kind is Kind.OUT_OF_GAMUT:
         way = way_in_words(numbers["delta_L"], numbers["delta_C"], numbers["delta_H"])
@@ -159,7 +173,7 @@ def sentence(
         )
     if kind is Kind.FLATTENED_COLOUR:
         return (
-            f"Saturated {reason} lose their modelling, {place}: colours that differ by "
+            f"{_saturated(reason)} lose their modelling, {place}: colours that differ by "
             f"{numbers['wanted']:.0f} in the file differ by {numbers['printed']:.0f} on the print "
             "(CAM16-UCS ΔE)."
         )
@@ -171,6 +185,6 @@ def sentence(
             "the print than in the picture on the screen."
         )
     return (
-        f"A smooth gradient in 8 bits, {place}: a correction of a stop would break it into steps "
-        "that show."
+        f"A smooth gradient in 8 bits, {place}: a correction that makes its contrast twice as "
+        "strong would break it into steps that show."
     )

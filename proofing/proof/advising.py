@@ -9,11 +9,13 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
-from proofing.colorimetry import PCS_WHITE_XYZ, Float, Lab_to_XYZ, XYZ_to_Lab
+from proofing.colorimetry import PCS_WHITE_XYZ, Float, Lab_to_XYZ, XYZ_to_Lab, delta_E_00
 from proofing.engine import NODES_RESTING
+from proofing.errors import ProfileError
 from proofing.findings.advice import (
     MOST_LUX,
     Action,
@@ -31,7 +33,8 @@ from proofing.findings.scan import working_factor
 from proofing.findings.words import share_in_words
 from proofing.photograph.icc import adobe_rgb_profile
 from proofing.printing import Intent, Rendering, Stock
-from proofing.proof.looking import BLACK_RAN_OUT, Job, Looked, Progress, arcmin_of
+from proofing.proof.looking import BLACK_RAN_OUT, VALUES_RAN_OUT, Job, Looked, Progress, arcmin_of
+from proofing.request import ProofRequest
 from proofing.viewing import Glazing, Room
 from proofing.viewing.room import print_weights
 
@@ -70,19 +73,18 @@ class Adviser:
         if kind in (Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS):
             if finding.reason == "bare":
                 return []
-            advice = [
-                *self._elsewhere.rendering(kind),
-                *self._for_detail(finding, loss, looked),
-                *self._elsewhere.stock(kind),
-            ]
+            rendering, stock = self._elsewhere.rendering(kind), self._elsewhere.stock(kind)
+            advice = [*rendering, *self._for_detail(finding, loss, looked), *stock]
+            if rendering and stock:  # of more than three, the shadows can be lifted in any case
+                advice = [each for each in advice if each.action is not Action.LIFT]
             return sorted(advice, key=lambda a: a.action is Action.LIGHT and a.setting is None)
         if kind in (Kind.OUT_OF_GAMUT, Kind.FLATTENED_COLOUR):
             XYZ = self.job.colours(finding.region, loss, looked.proof.cell_px).XYZ
             rendering = self._elsewhere.rendering(kind) if kind is Kind.FLATTENED_COLOUR else []
             return [*rendering, *self._for_colour(XYZ), *self._stock_for_colour(XYZ)]
         if kind is Kind.CLIPPED_IN_FILE:
-            black = finding.reason == BLACK_RAN_OUT
-            return [Advice(Action.FILE, _BLACK_ADVICE if black else _FILE_ADVICE)]
+            named = {BLACK_RAN_OUT: _BLACK_ADVICE, VALUES_RAN_OUT: _VALUES_ADVICE}
+            return [Advice(Action.FILE, named.get(finding.reason, _FILE_ADVICE))]
         if kind is Kind.BANDING_RISK:
             return [_for_banding(finding.numbers["step"])]
         return [self._for_screen(self.job.codes(finding.region, loss, looked.proof.cell_px))]
@@ -179,13 +181,18 @@ class Adviser:
         weights = print_weights(room, self.request.stock.surface)
         return float(weights.reflect[:, 1].sum()), float(weights.veil_XYZ[1])
 
+    def _off(self, request: ProofRequest, XYZ: Float) -> Float:
+        """dE00 from what is wanted to what is printed, (N,), with the rendering in use."""
+        mapped = self.job.engine.map_colours(request, XYZ)
+        return delta_E_00(XYZ_to_Lab(mapped.wanted), XYZ_to_Lab(mapped.printed))
+
     def _for_colour(self, XYZ: Float) -> list[Advice]:
         """Less saturation in the file."""
         Lab = XYZ_to_Lab(XYZ)
 
         def miss_at(keep: float) -> Float:
             duller = Lab_to_XYZ(Lab * np.array([1.0, keep, keep]))
-            return self.job.engine.map_colours(self.request, duller).miss
+            return self._off(self.request, duller)
 
         keep = saturation_to_keep(miss_at, self.request.gamut_tolerance)
         if keep is None:
@@ -204,9 +211,12 @@ class Adviser:
 
         def off(stock: Stock) -> float:
             request = dataclasses.replace(self.request, stock=stock)
-            return float(np.maximum(self.job.engine.map_colours(request, XYZ).miss, 0.0).mean())
+            try:
+                return float(self._off(request, XYZ).mean())
+            except ProfileError:  # it lacks the table of the intent: no stock to advise
+                return math.inf
 
-        now = off(self.request.stock)
+        now = float(self._off(self.request, XYZ).mean())
         best, stock = min(
             ((off(stock), stock) for stock in self.stocks),
             key=lambda pair: pair[0],
@@ -224,14 +234,15 @@ class Adviser:
 
 
 def _for_banding(step: float) -> Advice:
-    """How far 8 bits can be corrected here before steps show."""
-    stops = math.floor(10.0 * math.log2(max(BAND_STEPS / step, 1.0))) / 10.0
+    """How much steeper 8 bits can be made here before steps show."""
+    times = math.floor(10.0 * max(BAND_STEPS / step, 1.0)) / 10.0
     held = (
-        f"8 bits hold a correction of up to {stops:g} stops here" if stops > 0.0
-        else "8 bits hold no correction here"
-    )  # fmt: skip
+        f"8 bits hold a correction that makes the contrast here up to {times:g} times as strong"
+        if times > 1.0
+        else "8 bits hold no correction that makes the contrast here stronger"
+    )
     return Advice(
-        Action.FILE, f"{held}; for more, go back to the original and work in 16 bits.", amount=stops
+        Action.FILE, f"{held}; for more, go back to the original and work in 16 bits.", amount=times
     )
 
 
@@ -253,18 +264,24 @@ class _Elsewhere:
                 intent=rendering.intent,
                 black_point_compensation=rendering.black_point_compensation,
             )
-            factor = working_factor(arcmin_of(request, request.photograph))
-            copy = request.photograph.level(int(math.log2(factor)))
-            scanned, maps = self.job.scan(request, copy, NODES_RESTING, once=True)
-            total = max(float(scanned.pixels.sum()), 1.0)
-            shares = dict.fromkeys(Kind, 0.0)
-            for loss in maps:
-                if "bare" not in loss.numbers:
-                    shares[loss.kind] += float(loss.lost.sum()) / total
-            self._shares[key] = shares
+            try:
+                self._shares[key] = self._counted(request)
+            except ProfileError:  # a profile without the table of the intent: not to be advised
+                self._shares[key] = dict.fromkeys(Kind, math.inf)
             if self.progress is not None:
                 self.progress(min(len(self._shares) / (len(self.stocks) + 2), 1.0))
         return self._shares[key][kind]
+
+    def _counted(self, request: ProofRequest) -> dict[Kind, float]:
+        factor = working_factor(arcmin_of(request, request.photograph))
+        copy = request.photograph.level(int(math.log2(factor)))
+        scanned, maps = self.job.scan(request, copy, NODES_RESTING, once=True)
+        total = max(float(scanned.pixels.sum()), 1.0)
+        shares = dict.fromkeys(Kind, 0.0)
+        for loss in maps:
+            if "bare" not in loss.numbers:
+                shares[loss.kind] += float(loss.lost.sum()) / total
+        return shares
 
     def stock(self, kind: Kind) -> list[Advice]:
         """The stock on which least of a kind is lost."""
@@ -292,15 +309,17 @@ class _Elsewhere:
         now = self._share(kind, request.stock, request.rendering)
         if now <= 0.0:
             return []
-        best: tuple[float, str, tuple[str, str | float]] | None = None
-        for rendering, name, setting in _RENDERINGS:
+        best: tuple[float, str, tuple[str, Any]] | None = None
+        for (field, value), name in _RENDERINGS.items():
+            # just what following the advice will set, and nothing else
+            rendering = dataclasses.replace(request.rendering, **{field: value})
             if rendering == request.rendering:
                 continue
-            if setting[0] == "black_point_compensation" and request.intent is not Intent.RELATIVE:
+            if field == "black_point_compensation" and request.intent is not Intent.RELATIVE:
                 continue  # the intent is changed first
             then = self._share(kind, request.stock, rendering)
             if then <= WORTH_A_CHANGE * now and (best is None or then < 0.8 * best[0]):
-                best = then, name, setting
+                best = then, name, (field, value)
         if best is None:
             return []
         then, name, setting = best
@@ -314,15 +333,11 @@ class _Elsewhere:
         ]
 
 
-_RENDERINGS: tuple[tuple[Rendering, str, tuple[str, str | float]], ...] = (
-    (
-        Rendering(Intent.RELATIVE, True),
-        "With black point compensation",
-        ("black_point_compensation", True),
-    ),
-    (Rendering(Intent.PERCEPTUAL), "Rendered perceptual", ("intent", "perceptual")),
-    (Rendering(Intent.RELATIVE), "Rendered relative colorimetric", ("intent", "relative")),
-)
+_RENDERINGS: dict[tuple[str, Any], str] = {
+    ("black_point_compensation", True): "With black point compensation",
+    ("intent", Intent.PERCEPTUAL): "Rendered perceptual",
+    ("intent", Intent.RELATIVE): "Rendered relative colorimetric",
+}
 CAREFUL_LUX = 200.0
 """CIE 157:2004: moderately sensitive works hang in 150 to 200 lx (from memory)."""
 _LIGHT_CARE = " Strong light fades prints: for one that matters ask a conservator."
@@ -332,6 +347,10 @@ _GLASS_CARE = (
 _BLACK_ADVICE = (
     "Go back to the original capture and develop it with its shadows further open; where the "
     "capture itself is black, a plain black is what it will be."
+)
+_VALUES_ADVICE = (
+    "Go back to the original capture and develop it within the file's range; what has no ink in "
+    "the file has nothing to lose."
 )
 _FILE_ADVICE = (
     "Go back to the original capture and develop it with these channels below their top; if the "

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from proofing.colorimetry import Float, XYZ_to_Lab
+from proofing.colorimetry import Float, XYZ_to_Lab, delta_E_00
 from proofing.engine import Cancel, Engine
 from proofing.findings.finding import Finding, KindShare
 from proofing.findings.kinds import Kind
 from proofing.findings.losses import LossMap, loss_maps
 from proofing.findings.regions import Region, Regions, find_regions, joined
-from proofing.findings.scan import CELL, Scan, scan
+from proofing.findings.scan import CELL, Scan, Tiles, scan
 from proofing.findings.sight import pixel_arcmin
 from proofing.findings.stage import Stage
 from proofing.findings.words import colours_in_words, sentence
@@ -22,7 +22,7 @@ from proofing.photograph import Photograph, unit_codes
 from proofing.photograph.photograph import OPAQUE_FROM
 from proofing.proof.lamp import lamp_shift
 from proofing.proof.result import Proof
-from proofing.proof.verdict import verdict
+from proofing.proof.verdict import Totals, colour_verdict, verdict
 from proofing.request import ProofRequest
 from proofing.screen import screen_against_print
 
@@ -32,7 +32,10 @@ MOST_OF_A_KIND = 3
 """No more places of one kind than this are pointed at."""
 MOST_OF_LITTLE_GRAVITY = 1
 """Nor more than this of a kind that is no loss on the print."""
+OF_DETAIL = frozenset({Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS, Kind.BANDING_RISK})
+"""Kinds that cannot be told from a reduced copy."""
 BLACK_RAN_OUT = "black ran out, no shadow is left below it"
+VALUES_RAN_OUT = "its colour values ran out"
 _SAMPLES = 120  # cells of a region that are looked into
 _A_SIDE = 3  # pixels a side in each
 
@@ -52,9 +55,13 @@ class Colours:
     """Colours of a region, (N, 3): in the file, media-relative XYZ, and Lab wanted and printed."""
 
     XYZ: Float
-    miss: Float
     wanted: Float
     printed: Float
+
+    @property
+    def off(self) -> Float:
+        """(N,) dE00 from what is wanted to what is printed, with the rendering in use."""
+        return delta_E_00(self.wanted, self.printed)
 
     @property
     def numbers(self) -> dict[str, float]:
@@ -63,8 +70,8 @@ class Colours:
         apart = self.printed - self.wanted
         H_2 = apart[:, 1] ** 2 + apart[:, 2] ** 2 - (C[1] - C[0]) ** 2
         return {
-            "miss": float(self.miss.mean()),
-            "miss_95": float(np.percentile(self.miss, 95)),
+            "miss": float(self.off.mean()),
+            "miss_95": float(np.percentile(self.off, 95)),
             "delta_L": float(apart[:, 0].mean()),
             "delta_C": float((C[1] - C[0]).mean()),
             "delta_H": float(np.sqrt(np.maximum(H_2, 0.0)).mean()),
@@ -78,6 +85,7 @@ class Job:
         self.engine = engine
         self.request = request
         self.cancel = cancel
+        self._tiles = Tiles()  # of the whole picture
         self.white_cd_m2 = float(request.room.white_XYZ_cd_m2[1])
 
     # ---- looking -----------------------------------------------------------------------------
@@ -92,6 +100,7 @@ class Job:
         once: bool = False,
     ) -> tuple[Scan, tuple[LossMap, ...]]:
         """Scan a picture or a level of it; once only, where no picture of it will be shown."""
+        tiles = None if once or photograph.reduction > 1 else self._tiles
         codes = photograph.codes if once else None
         lattice = self.engine.bake_scan(request, nodes, self.cancel, codes)
         found = scan(
@@ -102,6 +111,7 @@ class Job:
             workers=self.engine.workers,
             cancel=self.cancel,
             progress=progress,
+            tiles_done=tiles,
         )
         return found, loss_maps(found, float(request.room.white_XYZ_cd_m2[1]))
 
@@ -115,14 +125,19 @@ class Job:
         """Find what is lost, without advice."""
         request = self.request
         scanned, maps = self.scan(request, photograph, nodes, progress)
+        provisional = stage is Stage.PROVISIONAL
+        if provisional:  # detail is not what it was in a picture that is made smaller
+            maps = tuple(loss for loss in maps if loss.kind not in OF_DETAIL)
         total = float(scanned.pixels.sum())
         scale = photograph.reduction
         placed = [(loss, _places(loss, scanned, request.photograph, scale)) for loss in maps]
         found: dict[tuple[Kind, str, str], tuple[LossMap, Finding]] = {}
         for loss, region in _choose(placed):
             finding = self.finding(loss, region, scanned.cell_px * scale)
-            # what would be told in the same words is told once, of the worse place
-            found.setdefault((finding.kind, finding.reason, region.where), (loss, finding))
+            # what would be told in the same words is told once, of the worse place; a thing of
+            # one colour is one thing
+            where = "" if finding.kind is Kind.OUT_OF_GAMUT else region.where
+            found.setdefault((finding.kind, finding.reason, where), (loss, finding))
         findings = tuple(finding for _, finding in found.values())
         baked = self.engine.bake(request, nodes, self.cancel)
         kinds = tuple(
@@ -132,7 +147,8 @@ class Job:
         screen = screen_against_print(
             request.screen, baked.paper_white_cd_m2, request.room.illuminance_lux
         )
-        lamp = lamp_shift(self.engine, request)
+        lamp, totals = lamp_shift(self.engine, request), _totals(maps, total)
+        said = (colour_verdict if provisional else verdict)(kinds, totals, baked, lamp)
         result = Proof(
             baked=baked,
             stage=stage,
@@ -142,7 +158,8 @@ class Job:
             cell_px=scanned.cell_px * scale,
             screen=screen,
             lamp=lamp,
-            verdict=verdict(kinds, _bare_share(maps, total), baked, lamp, _mean_miss(maps)),
+            verdict=said,
+            pending=OF_DETAIL if provisional else frozenset(),
         )
         return Looked(result, scanned, tuple(loss for loss, _ in found.values()))
 
@@ -204,21 +221,21 @@ class Job:
             chosen[:] = True
         return Colours(
             XYZ[chosen],
-            np.maximum(mapped.miss[chosen], 0.0),
             XYZ_to_Lab(mapped.wanted[chosen]),
             XYZ_to_Lab(mapped.printed[chosen]),
         )
 
 
-def _bare_share(maps: Sequence[LossMap], total: float) -> float:
-    return sum(float(m.lost.sum()) for m in maps if "bare" in m.numbers) / max(total, 1.0)
-
-
-def _mean_miss(maps: Sequence[LossMap]) -> float:
-    """Mean dE00 of all that is out of gamut, 0 where nothing is."""
+def _totals(maps: Sequence[LossMap], total: float) -> Totals:
+    whole = max(total, 1.0)
     out = [loss for loss in maps if loss.kind is Kind.OUT_OF_GAMUT]
-    weight = sum(float(loss.lost.sum()) for loss in out)
-    return sum(float((loss.numbers["miss"] * loss.lost).sum()) for loss in out) / max(weight, 1.0)
+    off = sum(float((loss.numbers["miss"] * loss.lost).sum()) for loss in out)
+    return Totals(
+        bare=sum(float(m.lost.sum()) for m in maps if "bare" in m.numbers) / whole,
+        weak=sum(float(m.numbers["weak"].sum()) for m in maps if "weak" in m.numbers) / whole,
+        miss=off / max(sum(float(loss.lost.sum()) for loss in out), 1.0),
+        is_empty=total <= 0.0,
+    )
 
 
 def arcmin_of(request: ProofRequest, photograph: Photograph) -> float:
@@ -251,8 +268,8 @@ def _choose(placed: Sequence[tuple[LossMap, Regions]]) -> list[tuple[LossMap, Re
     chosen = []
     for kind, pairs in per_kind.items():
         pairs.sort(key=lambda pair: -pair[1].rank)
-        chosen += pairs[: MOST_OF_A_KIND if kind.gravity == 1.0 else MOST_OF_LITTLE_GRAVITY]
-    chosen.sort(key=lambda pair: -pair[1].rank * pair[0].kind.gravity)
+        chosen += pairs[: MOST_OF_A_KIND if kind.order < 2 else MOST_OF_LITTLE_GRAVITY]
+    chosen.sort(key=lambda pair: (pair[0].kind.order, -pair[1].rank))
     return chosen
 
 
@@ -288,7 +305,7 @@ def _clipped_channels(loss: LossMap, region: Region) -> str:
     black, white = counts.pop("black"), counts.pop("white")
     most = max(*counts.values(), black)
     if most <= 0.0:
-        return "its colour values ran out"
+        return VALUES_RAN_OUT
     if black == most:
         return BLACK_RAN_OUT
     if white >= 0.5 * most:

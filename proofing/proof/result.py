@@ -45,6 +45,8 @@ class Proof:
         The screen's white against the print's paper.
     lamp
         What the lamp does to the picture's colours.
+    pending
+        Kinds that are not known yet at this stage.
     verdict
         One line for the whole picture.
     """
@@ -58,6 +60,7 @@ class Proof:
     screen: ScreenAgainstPrint
     lamp: LampShift
     verdict: str
+    pending: frozenset[Kind] = frozenset()
 
     @property
     def request(self) -> ProofRequest:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from proofing.engine import Baked, ends_in_room
 from proofing.findings.finding import KindShare
@@ -12,13 +14,38 @@ from proofing.findings.regions import LEAST_SHARE
 from proofing.findings.words import share_in_words
 from proofing.proof.lamp import NO_SHIFT, LampShift
 
+
+@dataclass(frozen=True)
+class Totals:
+    """What of a scan the shares of the kinds do not say.
+
+    Attributes
+    ----------
+    bare
+        Share of the picture that is bare paper, which counts as blown highlights.
+    weak
+        Share of the picture whose detail stays at less than a quarter of its strength.
+    miss
+        By how much colours that are out of gamut miss on average, dE00.
+    is_empty
+        Whether the picture is transparent all over.
+    """
+
+    bare: float = 0.0
+    weak: float = 0.0
+    miss: float = 0.0
+    is_empty: bool = False
+
+
+NO_TOTALS = Totals()
+
 DARKEST_PAPER_CD_M2 = 1.0
 """Paper darker than this is looked at by night vision's helping (mesopic from about 3 cd/m2 down,
 CIE 191:2010, from memory); no print is judged there."""
 LEAST_CONTRAST = 8.0
 """Of paper to black, under which a print is a veil and no picture (common practice)."""
-VEILED_CONTRAST = 0.5
-"""Reflections that take more than half of a print's own contrast are told."""
+VEILED_CONTRAST = 0.6
+"""Reflections that leave less than this share of a print's own contrast are told."""
 NOTHING_LOST = LEAST_SHARE
 """Up to this share of lost detail and flattened colour there is no place worth pointing at, and a
 stock holds the picture."""
@@ -27,60 +54,73 @@ MUCH_LOST = 0.10
 LAMP_TURNS = 0.03
 """A lamp is told when it turns the colours of more than this share of the picture."""
 
+WEAK_SHARE = 0.05
+"""Shadow or highlight detail that stays, at less than a quarter of its strength, is told when it
+takes more than this share of the picture."""
+
 _HOLDS = "This stock in this room holds the picture"
 
 
 def verdict(
     kinds: Sequence[KindShare],
-    bare: float = 0.0,
+    totals: Totals = NO_TOTALS,
     baked: Baked | None = None,
     lamp: LampShift = NO_SHIFT,
-    miss: float = 0.0,
 ) -> str:
     """One line for the whole picture, from the shares that the paper and the room lose.
 
     Blocked, blown and flattened places are added up: while there is no place worth pointing at the
     stock holds the picture, up to 3 % it loses little, up to 10 % something that shows, beyond it
-    loses much. Besides that it tells of reflections that take more than half of the print's own
-    contrast, of a lamp that turns more than 3 % of the picture, and of more than 3 % in other
-    colours than asked. What the file had lost before is not the paper's fault: it is told apart,
-    from 3 % on. What the screen cannot show is not counted, nor is bare paper where the file has
-    no detail to lose.
+    loses much. Besides that it tells of detail that is weakened over more than 5 % of the
+    picture, of reflections that take four tenths of the print's own contrast, of a lamp that turns
+    more than 3 % of the picture, and of more than 3 % in other colours than asked. What the file
+    had lost before is not the paper's fault: it is told apart, from 3 % on. What the screen cannot
+    show is not counted, nor is bare paper where the file has no detail to lose.
 
     Parameters
     ----------
     kinds
         Shares.
-    bare
-        Share of blown highlights that is bare paper only.
+    totals
+        What the shares do not say.
     baked
         The print in its room: where that is too dark, or too veiled, to judge a print in, it is
         said instead.
     lamp
         What the lamp does to the colours.
-    miss
-        By how much colours that are out of gamut miss on average, dE00.
     """
+    if totals.is_empty:
+        return "There is nothing in this picture but transparency."
     if baked is not None and baked.paper_white_cd_m2 < DARKEST_PAPER_CD_M2:
         return "This room is too dark to judge a print in."
     if baked is not None and baked.contrast < LEAST_CONTRAST:
-        return "Reflections wash this print out: its black is hardly darker than its paper."
-    shares = {found.kind: found.share for found in kinds}
+        why = (
+            "Reflections wash" if baked.request.room.reflection_ratio > 0.0 else "The stock washes"
+        )
+        return f"{why} this print out: its black is hardly darker than its paper."
+    found = {each.kind: each for each in kinds}
     parts = {
-        "shadow detail": shares[Kind.BLOCKED_SHADOWS],
-        "highlight detail": max(shares[Kind.BLOWN_HIGHLIGHTS] - bare, 0.0),
-        "modelling in strong colours": shares[Kind.FLATTENED_COLOUR],
-    }
-    lost = sum(parts.values())
-    mostly = f"{share_in_words(lost)} of the picture, mostly {max(parts, key=lambda n: parts[n])}"
-    besides = _besides(shares[Kind.OUT_OF_GAMUT], miss, baked, lamp)
+        Kind.BLOCKED_SHADOWS: ("shadow detail", found[Kind.BLOCKED_SHADOWS].share),
+        Kind.BLOWN_HIGHLIGHTS: (
+            "highlight detail", max(found[Kind.BLOWN_HIGHLIGHTS].share - totals.bare, 0.0),
+        ),
+        Kind.FLATTENED_COLOUR: (
+            "modelling in strong colours", found[Kind.FLATTENED_COLOUR].share,
+        ),
+    }  # fmt: skip
+    lost = sum(share for _, share in parts.values())
+    besides = _besides(found[Kind.OUT_OF_GAMUT].share, totals, baked, lamp)
     if lost > NOTHING_LOST:
         degree = (
             "Much is lost" if lost > MUCH_LOST
             else "Something that shows is lost" if lost > LITTLE_LOST
             else "A little is lost"
         )  # fmt: skip
-        said = f"{degree}: {mostly}."
+        most = max(parts, key=lambda kind: parts[kind][1])
+        scattered = "" if found[most].places else ", in small places here and there"
+        said = (
+            f"{degree}: {share_in_words(lost)} of the picture, mostly {parts[most][0]}{scattered}."
+        )
         if besides:
             joined = "; ".join(besides)
             said += f" {joined[0].upper()}{joined[1:]}."
@@ -88,15 +128,30 @@ def verdict(
         said = f"{_HOLDS}'s detail, but {'; '.join(besides)}."
     else:
         said = f"{_HOLDS}."
-    before = shares[Kind.CLIPPED_IN_FILE]
+    before = found[Kind.CLIPPED_IN_FILE].share
     if before > LITTLE_LOST:
-        said += f" In the file itself {share_in_words(before)} of it was clipped before."
+        said += f" {share_in_words(before)} of the picture is clipped in the file already."
     return said
 
 
-def _besides(colours: float, miss: float, baked: Baked | None, lamp: LampShift) -> list[str]:
+def colour_verdict(
+    kinds: Sequence[KindShare], totals: Totals, baked: Baked, lamp: LampShift
+) -> str:
+    """What can be said before detail has been looked for."""
+    colours = next(each.share for each in kinds if each.kind is Kind.OUT_OF_GAMUT)
+    besides = _besides(colours, totals, baked, lamp)
+    joined = "; ".join(besides) if besides else "its colours print as asked"
+    return f"{joined[0].upper()}{joined[1:]}; detail is still being looked at."
+
+
+def _besides(colours: float, totals: Totals, baked: Baked | None, lamp: LampShift) -> list[str]:
     """What spoils a print though its detail is there, the gravest first."""
     told = []
+    if totals.weak > WEAK_SHARE:
+        told.append(
+            f"in {share_in_words(totals.weak)} of the picture detail stays, but at less than a "
+            "quarter of its strength"
+        )
     if baked is not None:
         own = _own_contrast(baked)
         if baked.contrast < VEILED_CONTRAST * own:
@@ -106,16 +161,18 @@ def _besides(colours: float, miss: float, baked: Baked | None, lamp: LampShift) 
             )
     if lamp.share > LAMP_TURNS and lamp.fidelity_Rf is not None:
         told.append(
-            f"this lamp turns {share_in_words(lamp.share)} of it: {lamp.colours} look {lamp.way}, "
-            "as under no daylight or filament of its warmth (colour fidelity Rf "
-            f"{lamp.fidelity_Rf:.0f} of 100; from 90 on it is safe, common practice)"
+            f"this lamp changes the colours of {share_in_words(lamp.share)} of the picture: "
+            f"{lamp.colours} look {lamp.way} (its colour fidelity Rf is {lamp.fidelity_Rf:.0f}; a "
+            "lamp of 90 or more keeps them, common practice)"
         )
     if colours > LITTLE_LOST:
-        told.append(
-            f"{share_in_words(colours)} of it prints in other colours than asked, {miss:.1f} ΔE00 "
-            "off on average"
-        )
+        degree = next(words for limit, words in _DEGREES if totals.miss < limit)
+        told.append(f"{share_in_words(colours)} of the picture prints in {degree} colours")
     return told
+
+
+_DEGREES = ((4.5, "slightly other"), (7.0, "plainly other"), (math.inf, "quite other"))
+"""dE00 up to which colours differ by so much; 1 is just noticeable side by side (from memory)."""
 
 
 def _own_contrast(baked: Baked) -> float:

@@ -1,7 +1,7 @@
 """Planted gradients in 8 bits: which of them a correction of a stop would break into bands.
 
 The rule is that of proofing/findings/losses.py: bands show from three minutes of arc on
-(PLATEAU_ARCMIN) if one code, doubled in contrast (STOP), is at least one just-noticeable step on
+(PLATEAU_ARCMIN) if one code, doubled in contrast (STEEPER), is at least one just-noticeable step on
 the print (BAND_STEPS). Width and tone are as planted; the steps are worked out here from the
 grayscale standard display function of DICOM PS3.14, its formula for the luminance of a step, 7.1
 (from memory), which the program uses only to go the other way; luminances from Lambert's E Y / pi
@@ -20,7 +20,7 @@ import numpy as np
 
 from proofing.colorimetry import Lab_to_XYZ
 from proofing.findings.kinds import Kind
-from proofing.findings.losses import BAND_STEPS, PLATEAU_ARCMIN, STOP
+from proofing.findings.losses import BAND_STEPS, PLATEAU_ARCMIN, STEEPER
 from proofing.photograph import photograph_from_array
 from tests.findings.planted import (
     ACROSS,
@@ -96,7 +96,7 @@ def gradients(
         row, column = divmod(index, ACROSS)
         picture[row * PATCH : (row + 1) * PATCH, column * PATCH : (column + 1) * PATCH] = codes
         seen = np.arange(math.floor(tone - 32.0 / width), math.ceil(tone + 32.0 / width) + 1)
-        step = STOP * float(np.diff(j[seen]).mean())
+        step = STEEPER * float(np.diff(j[seen]).mean())
         planted.append(
             (
                 kind in BANDED and width * arcmin >= PLATEAU_ARCMIN and step >= BAND_STEPS,
@@ -116,7 +116,7 @@ def test_planted_banding() -> None:
     """576 gradients of 1.5 to 17 minutes of arc a code, in any direction, with dither, grain or
     neither, in light from dim to bright: precision and recall are at least 0.95 over all, and 0.98
     over those not within 15 % of a threshold."""
-    assert (PLATEAU_ARCMIN, STOP, BAND_STEPS) == (3.0, 2.0, 1.0)
+    assert (PLATEAU_ARCMIN, STEEPER, BAND_STEPS) == (3.0, 2.0, 1.0)
     rng = np.random.default_rng(51)
     cases = []
     for stock in ("smooth matte", "baryta"):

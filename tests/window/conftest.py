@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -13,6 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from PySide6.QtCore import QEvent
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -73,6 +75,10 @@ def make_window(qtbot, tools) -> Iterator[Callable[..., MainWindow]]:
     yield make
     for window in made:
         window.close()
+        window.deleteLater()
+    made.clear()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    gc.collect()  # here, and not on a worker's thread, where no widget may end
     left = [thread.name for thread in threading.enumerate() if "stocklight" in thread.name]
     assert left == []
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 
 import numpy as np
@@ -252,13 +253,12 @@ def test_the_answer_goes_with_its_step(window, qtbot, ramp, what):
 
 
 def test_an_advice_that_does_not_help_is_said_not_to(window, qtbot):
-    """The number stays: nothing got better. It rises: it got worse, and what else did is told."""
+    """The number stays, and that is said. It rises: it got worse; what else moved is told."""
     advice = Advice(Action.STOCK, "On fine art matte.", ("stock", "smooth matte"))
     window.session.follow(advice, Kind.CLIPPED_IN_FILE)
     settle(window, qtbot)
     assert window.findings.answer.sentence == (
-        "Tried on smooth matte: nothing got better, clipped in the file 0 % of the picture as "
-        "before."
+        "Tried on smooth matte: clipped in the file 0 % of the picture as before."
     )
     before, after = Setting(), Setting(stock="baryta")
     few = dict.fromkeys(Kind, 0.0) | {Kind.BLOCKED_SHADOWS: 0.061, Kind.OUT_OF_GAMUT: 0.02}
@@ -269,7 +269,8 @@ def test_an_advice_that_does_not_help_is_said_not_to(window, qtbot):
         "12 % instead of 2.0 %."
     )
     assert Trial(Kind.BLOCKED_SHADOWS, "on baryta", before, after, many).answered(few).sentence == (
-        "Tried on baryta: it got worse, blocked shadows 6.1 % of the picture instead of 0.3 %."
+        "Tried on baryta: it got worse, blocked shadows 6.1 % of the picture instead of 0.3 %; out "
+        "of gamut 2.0 % instead of 12 %."
     )
 
 
@@ -416,3 +417,28 @@ def test_panning_while_advice_is_worked_out_ends(window, qtbot):
         qtbot.wait(30)
     settle(window, qtbot)
     assert window.session.proof.is_complete
+
+
+def test_a_place_stays_chosen_while_it_is_found(window, qtbot):
+    """Chosen by its place and not by its number: through the stages of a proof, and again after an
+    advice was taken back."""
+    session = window.session
+    session.go_to(1)
+    settle(window, qtbot)
+    chosen = session.finding
+    assert chosen is not None
+    proof = session.proof
+    turned = dataclasses.replace(proof, findings=tuple(reversed(proof.findings)))
+    session._take_stage(turned)
+    assert session.finding is chosen
+    assert session.state.view.finding == 0
+    session._take_stage(proof)
+    assert session.state.view.finding == 1
+    advice = next(a for a in chosen.advice if a.setting is not None)
+    session.follow(advice, chosen.kind)
+    settle(window, qtbot)
+    session.take_back()
+    settle(window, qtbot)
+    assert session.finding is not None
+    assert session.finding.region.where == chosen.region.where
+    assert window.findings.rows[1].property("chosen")
