@@ -11,10 +11,12 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from app.kept import KeptPrint
 from app.panels.choices import work_out_notes
 from app.state import (
     SETTINGS,
@@ -129,7 +131,8 @@ class Session(QObject):
         self.detail: Frame | None = None
         self.considered: Setting | None = None
         self.notes: Mapping[tuple[str, str], tuple[str, ...]] = {}
-        self._base_of: Baked | None = None
+        self.kept: KeptPrint | None = None  # hangs where the photograph does
+        self._base_of: tuple[Baked, Baked | None] | None = None
         self._baked_of: tuple[Setting, Any] | None = None
         self._pointed: tuple[float, float] | None = None
         self._pane = (1, 1)
@@ -328,6 +331,8 @@ class Session(QObject):
                 self._reopen()
             if after.setting != before.setting:
                 self.considered = None
+            if after.view.kept != before.view.kept:
+                self._hang_beside()
             self.changed.emit()
             if colour_part(after.setting) != colour_part(before.setting):
                 self._bake()
@@ -430,15 +435,14 @@ class Session(QObject):
         marked, strength = self._marked, self.state.view.mark_strength
         if marked is not None and marked.request.photograph is not photograph:
             marked = None
-        with_base, whole = self._base_of is not baked, whole_spec(photograph)
+        kept = self.kept
+        of = (baked, None if kept is None else kept.baked)
+        with_base, whole = self._base_of != of, whole_spec(photograph)
 
-        def work(cancel: Cancel) -> tuple[Baked, Frame | None, Frame]:
-            base = draw(baked, photograph, whole) if with_base else None
-            return (
-                baked,
-                base,
-                draw(baked, photograph, spec, shown, marked, ratio, strength, cancel),
-            )
+        def work(cancel: Cancel) -> tuple[Baked, KeptPrint | None, Frame | None, Frame]:
+            base = draw(baked, photograph, whole, kept=kept) if with_base else None
+            detail = draw(baked, photograph, spec, shown, marked, ratio, strength, cancel, kept)
+            return baked, kept, base, detail
 
         self._ask("view", work, steady=True)
 
@@ -491,6 +495,7 @@ class Session(QObject):
         self._well("open")
         self._trial = None
         self.stop_probing()
+        self._hang_beside()
         self.changed.emit()
         self.drawn.emit()
         self._bake()
@@ -530,14 +535,49 @@ class Session(QObject):
         else:
             self._refine()
 
-    def _take_view(self, made: tuple[Baked, Frame | None, Frame]) -> None:
-        baked, base, detail = made
+    def _take_view(self, made: tuple[Baked, KeptPrint | None, Frame | None, Frame]) -> None:
+        baked, kept, base, detail = made
         if baked is not self.baked or baked.request.photograph is not self.photograph:
             return
+        if (kept is None) != (self.kept is None):
+            return  # the left pane holds something else now
         self.detail = detail
         if base is not None:
-            self.base, self._base_of = base, baked
+            self.base, self._base_of = base, (baked, None if kept is None else kept.baked)
         self.drawn.emit()
+
+    # ---- a print beside the print
+
+    def _hang_beside(self) -> None:
+        """Hang the print that is kept where the photograph is, or take it down."""
+        self.worker.drop("beside")
+        wanted, photograph, tools = self.state.view.kept, self.photograph, self.tools
+        if wanted is None or photograph is None or tools is None:
+            self._take_beside(None)
+            return
+        baked = self.baked
+        if baked is not None and self._baked_of == (colour_part(wanted), photograph.key):
+            self._take_beside(KeptPrint(wanted, baked, self._marked))
+            if baked.nodes >= NODES_RESTING:
+                return
+        elif self.kept is not None and self.kept.baked.request.photograph is not photograph:
+            self._take_beside(None)
+
+        def work(cancel: Cancel) -> KeptPrint:
+            request = build_request(wanted, tools.catalogue, photograph)
+            return KeptPrint(wanted, tools.engine.bake(request, NODES_RESTING, cancel))
+
+        self._ask("beside", work)
+
+    def _take_beside(self, kept: KeptPrint | None) -> None:
+        was = self.kept
+        if kept is not None and was is not None and was.setting == kept.setting:
+            same = was.baked.request.photograph is self.photograph
+            kept = replace(kept, proof=kept.proof or (was.proof if same else None))
+        self.kept = kept
+        if kept is not was:
+            self.baked_changed.emit()
+            self._draw()
 
     def _take_probe(self, probe: Probe) -> None:
         self.probed.emit(probe)
@@ -560,6 +600,9 @@ class Session(QObject):
             return
         if self._marked is None or self._marked.request is not proof.request:
             self.state = self.state.with_view(finding=None)  # the numbers mean other places now
+        kept = self.kept
+        if kept is not None and colour_part(kept.setting) == colour_part(self.state.setting):
+            self.kept = replace(kept, proof=proof)
         redrawn = self._marked is None or self._marked.maps is not proof.maps
         self.proof = self._marked = proof
         self._answer_trial(proof)

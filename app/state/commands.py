@@ -6,7 +6,8 @@ A command is a function from state to state and does nothing else. What needs a 
 The shortcuts are a scheme of our own, laid out as the sentence is: Alt with a digit opens the
 chooser of the phrase at that place; Ctrl with the vertical arrows goes through the stocks, with
 the horizontal arrows through the lights, with the page keys through the brightness of the room;
-F2 to F8 are the marks in the order of the legend, the page keys go from finding to finding. What
+F2 to F8 are the marks in the order of the legend, the page keys go from finding to finding, F12
+keeps a print to compare with. What
 every desktop shares (Ctrl+O, Ctrl+Z and so on) is kept.
 """
 
@@ -218,6 +219,19 @@ def _strength(step: int) -> Callable[[State], State]:
     return apply
 
 
+def _keep_print(state: State) -> State:
+    return state.with_view(kept=None if state.view.kept is not None else state.setting)
+
+
+def _swap_prints(state: State) -> State:
+    kept = state.view.kept
+    if kept is None:
+        return state
+    own = state.setting
+    there = kept.change(photograph=own.photograph, marks=own.marks)
+    return state.with_setting(there).with_view(kept=own)
+
+
 def _choose(field: str, title: str, digit: int, menu: str) -> Command:
     return Command(
         f"choose_{field}", f"Choose {title}…", menu, f"Alt+{digit}", _asking(f"choose {field}")
@@ -297,6 +311,10 @@ COMMANDS: tuple[Command, ...] = (
     Command("pan_right", "Look further right", "View", "Right", _pan(1, 0), _is_near),
     Command("pan_up", "Look further up", "View", "Up", _pan(0, -1), _is_near),
     Command("pan_down", "Look further down", "View", "Down", _pan(0, 1), _is_near),
+    Command("keep_print", "Keep this print on the left, or give the photograph back", "View",
+            "F12", _keep_print, _has_picture),
+    Command("swap_prints", "Swap the kept print with this one", "View", "Shift+F12", _swap_prints,
+            lambda state: state.view.kept is not None),
     Command("toggle_findings", "Show or hide findings and marks below the pictures", "View",
             "Ctrl+F6", lambda state: state.with_view(findings_open=not state.view.findings_open)),
     Command("help", "Help", "Help", "F1", _asking("help")),

@@ -92,6 +92,9 @@ class ViewState:
         Which one is gone to, counted from 0; None for none.
     mark_strength
         How strongly marks are drawn, 0.2 to 1.
+    kept
+        The setting whose print hangs in the photograph's place, to be compared with; None for the
+        photograph itself.
     """
 
     zoom: float | None = None
@@ -101,6 +104,7 @@ class ViewState:
     findings: int = 0
     finding: int | None = None
     mark_strength: float = 0.8
+    kept: Setting | None = None
 
 
 @dataclass(frozen=True)

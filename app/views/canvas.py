@@ -161,7 +161,7 @@ class Canvas(QWidget):
         view = self.viewport_now
         if view is not None:
             sheet = self._image_rect(view)
-            if self.role == "print" and self.paper is not None:
+            if self.paper is not None:
                 margin = round(view.margin * view.scale)
                 paper = sheet.adjusted(-margin, -margin, margin, margin)
                 painter.fillRect(paper, self.paper)

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app import theme
 from app.session import Session
+from app.state import differences
 from app.views.canvas import Canvas
 from app.views.frame import IN_THE_FILE
 from app.views.viewport import Viewport
@@ -20,7 +21,8 @@ _GAP = 2
 
 
 class PairView(QWidget):
-    """Left the photograph as the screen shows it, right the print on its wall.
+    """Left the photograph as the screen shows it, or a print that is kept; right the print on its
+    wall.
 
     Signals
     -------
@@ -83,10 +85,9 @@ class PairView(QWidget):
         for canvas in (self.photograph, self.print):
             canvas.show_viewport(view)
         self._invitation.setVisible(view is None and not self._session.opening)
-        self.photograph.show_caption(
-            "" if view is None else f"Photograph   {zoom_text(view.scale)}"
-        )
-        self.print.show_caption("" if view is None else "Print")
+        left, right = ("", "") if view is None else self._captions(view)
+        self.photograph.show_caption(left)
+        self.print.show_caption(right)
         findings, finding = self._session.findings, self._session.finding
         chosen = () if finding is None else finding.region.outlines
         for canvas, in_file in ((self.photograph, True), (self.print, False)):
@@ -96,6 +97,19 @@ class PairView(QWidget):
                 if (found.kind in IN_THE_FILE) is in_file
             ]
             canvas.show_places(plates, chosen)
+
+    def _captions(self, view: Viewport) -> tuple[str, str]:
+        """What hangs left and right; of two prints, how they differ."""
+        session, zoom = self._session, zoom_text(view.scale)
+        kept, facts = session.state.view.kept, session.state.facts
+        if kept is None:
+            return f"Photograph   {zoom}", "Print"
+        left, right = (
+            differences(kept, session.setting, facts), differences(session.setting, kept, facts)
+        )  # fmt: skip
+        if not left and not right:
+            return f"Kept print   {zoom}", "Print   as the kept one, until you choose otherwise"
+        return f"Kept print   {left}   {zoom}", f"Print   {right}"
 
     def hide_marks(self, hidden: bool) -> None:
         """See the pictures without marks for a while."""
@@ -108,9 +122,15 @@ class PairView(QWidget):
             canvas.show_frames(session.base, session.detail)
 
     def _show_surround(self) -> None:
-        baked = self._session.baked
+        baked, kept = self._session.baked, self._session.kept
         if baked is not None:
             self.print.show_surround(_colour(baked.wall_bgr), _colour(baked.paper_bgr))
+        if kept is None:
+            self.photograph.show_surround(QColor(theme.PANE), None)
+        else:
+            there = kept.baked
+            self.photograph.show_surround(_colour(there.wall_bgr), _colour(there.paper_bgr))
+        self.photograph.setAccessibleName("Photograph" if kept is None else "Kept print")
 
     # ---- gestures
 
