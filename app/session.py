@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.kept import KeptPrint
+from app.memory import MOST_COMBINATIONS, MOST_PICTURES, Sitting, as_combination, newest_first
 from app.panels.choices import work_out_notes
 from app.state import (
     SETTINGS,
@@ -131,6 +132,8 @@ class Session(QObject):
         self.detail: Frame | None = None
         self.considered: Setting | None = None
         self.notes: Mapping[tuple[str, str], tuple[str, ...]] = {}
+        self.pictures: tuple[str, ...] = ()  # opened lately
+        self.combinations: tuple[Setting, ...] = ()  # hung lately
         self.kept: KeptPrint | None = None  # hangs where the photograph does
         self._base_of: tuple[Baked, Baked | None] | None = None
         self._baked_of: tuple[Setting, Any] | None = None
@@ -228,6 +231,20 @@ class Session(QObject):
             return values, None if listed else tools.catalogue.stock(good.stock)
 
         self._check(load)
+
+    def take_up(self, sitting: Sitting) -> None:
+        """Go on where the last sitting ended; its setting has been given at the making."""
+        self.pictures, self.combinations = sitting.pictures, sitting.combinations
+        self.state = self.state.with_view(kept=sitting.kept, findings_open=sitting.findings_open)
+        self.changed.emit()
+
+    def sitting(self, window: str) -> Sitting:
+        """What is to be kept for the next one; `window` says where the window stands."""
+        view = self.state.view
+        return Sitting(
+            self.state.setting, view.kept, self.pictures, self.combinations, window,
+            view.findings_open,
+        )  # fmt: skip
 
     def open(self, path: str) -> None:
         """Open a photograph. It appears when it has been read."""
@@ -481,6 +498,7 @@ class Session(QObject):
     def _take_open(self, opened: tuple[str, Photograph]) -> None:
         path, photograph = opened
         self._to_open, self._opened = "", path
+        self.pictures = newest_first(self.pictures, path, MOST_PICTURES)
         self.photograph = photograph
         self.base = self.detail = self._base_of = self._baked_of = None
         self.considered = None
@@ -593,6 +611,8 @@ class Session(QObject):
 
     def _take_advise(self, proof: Proof) -> None:
         self._take_stage(proof)
+        hung = as_combination(self.state.setting)
+        self.combinations = newest_first(self.combinations, hung, MOST_COMBINATIONS)
 
     def _take_stage(self, proof: Proof) -> None:
         """A proof has come a step further; one of another setting is let go."""

@@ -157,6 +157,7 @@ class State:
 
 
 ASKABLE = (
-    "open photograph", "open exhibit", "save pair", "save setting", "open setting", "help", "quit",
+    "open photograph", "open exhibit", "open recent", "save pair", "save setting", "open setting",
+    "open combination", "name combination", "help", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""
