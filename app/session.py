@@ -631,6 +631,10 @@ class Session(QObject):
         if redrawn:
             self._draw()
 
+    def divide(self, share: float) -> None:
+        """Draw the line between two pictures that lie on each other."""
+        self._become(self.state.with_view(divide=min(max(share, 0.0), 1.0)))
+
     # ---- findings
 
     @property

@@ -7,7 +7,7 @@ The shortcuts are a scheme of our own, laid out as the sentence is: Alt with a d
 chooser of the phrase at that place; Ctrl with the vertical arrows goes through the stocks, with
 the horizontal arrows through the lights, with the page keys through the brightness of the room;
 F2 to F8 are the marks in the order of the legend, the page keys go from finding to finding, F12
-keeps a print to compare with. What
+keeps a print to compare with; Ctrl with a digit says how the two pictures stand. What
 every desktop shares (Ctrl+O, Ctrl+Z and so on) is kept.
 """
 
@@ -219,6 +219,32 @@ def _strength(step: int) -> Callable[[State], State]:
     return apply
 
 
+def _arrange(arrangement: str) -> Callable[[State], State]:
+    return lambda state: state.with_view(arrangement=arrangement)
+
+
+def _stands_otherwise(arrangement: str) -> Callable[[State], bool]:
+    return lambda state: state.view.arrangement != arrangement
+
+
+_ARRANGEMENTS = {
+    "beside": "Pictures side by side",
+    "above": "Pictures one above the other",
+    "divided": "Pictures on each other, with a line to draw",
+}
+
+
+def _draw_line(step: float) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        return state.with_view(divide=min(max(state.view.divide + step, 0.0), 1.0))
+
+    return apply
+
+
+def _is_divided(state: State) -> bool:
+    return state.view.arrangement == "divided"
+
+
 def _keep_print(state: State) -> State:
     return state.with_view(kept=None if state.view.kept is not None else state.setting)
 
@@ -317,6 +343,15 @@ COMMANDS: tuple[Command, ...] = (
     Command("pan_right", "Look further right", "View", "Right", _pan(1, 0), _is_near),
     Command("pan_up", "Look further up", "View", "Up", _pan(0, -1), _is_near),
     Command("pan_down", "Look further down", "View", "Down", _pan(0, 1), _is_near),
+    *(Command(f"stand_{arrangement}", title, "View", f"Ctrl+{digit}", _arrange(arrangement),
+              _stands_otherwise(arrangement))
+      for digit, (arrangement, title) in enumerate(_ARRANGEMENTS.items(), start=1)),
+    Command("line_left", "Draw the line left", "View", "Ctrl+Shift+Left", _draw_line(-0.05),
+            _is_divided),
+    Command("line_right", "Draw the line right", "View", "Ctrl+Shift+Right", _draw_line(0.05),
+            _is_divided),
+    Command("full_screen", "Full screen", "View", "F11",
+            lambda state: state.with_view(full_screen=not state.view.full_screen)),
     Command("keep_print", "Keep this print on the left, or give the photograph back", "View",
             "F12", _keep_print, _has_picture),
     Command("swap_prints", "Swap the kept print with this one", "View", "Shift+F12", _swap_prints,
