@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
-from PySide6.QtCore import QSettings, QSize, QStandardPaths, Qt
+from PySide6.QtCore import QPoint, QSettings, QSize, QStandardPaths, Qt
 from PySide6.QtWidgets import (
     QDialog,
     QFileDialog,
     QGridLayout,
+    QInputDialog,
     QLabel,
     QPushButton,
     QScrollArea,
@@ -19,11 +21,12 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.exhibition import exhibition
-from app.files import atomic_output
+from app.files import atomic_output, is_file
+from app.memory import as_combination, combinations, name_combination
 from app.panels.choice_list import Choice, ChoiceList
 from app.panels.marks_panel import Swatch, where_drawn
 from app.session import Session
-from app.state import COMMANDS, MENUS, Setting
+from app.state import COMMANDS, MENUS, SETTINGS, Facts, Setting, differences
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
 from proofing.findings.kinds import Kind
@@ -57,6 +60,9 @@ class Dialogs:
         self._answers: dict[str, Callable[[], None]] = {
             "open photograph": self._open_photograph,
             "open exhibit": self._open_exhibit,
+            "open recent": self._open_recent,
+            "open combination": self._open_combination,
+            "name combination": self._name_combination,
             "open setting": self._open_setting,
             "save setting": self._save_setting,
             "save pair": self._save_pair,
@@ -104,10 +110,77 @@ class Dialogs:
             self._session.tell("The demonstration pictures are not installed; open one of yours.")
             return
         rows = [Choice(str(each.path), each.title, (each.shows,)) for each in exhibits]
-        dialog = ExhibitionPage(rows, self._session.state.setting.photograph, self._window)
+        self._choose_picture("Demonstration pictures", rows)
+
+    def _open_recent(self) -> None:
+        rows = [
+            Choice(path, Path(path).name, (str(Path(path).parent),))
+            for path in self._session.pictures
+            if is_file(path)
+        ]
+        if not rows:
+            self._session.tell("No picture was opened lately; open one with Ctrl+O.")
+            return
+        self._choose_picture("Pictures opened lately", rows)
+
+    def _choose_picture(self, title: str, rows: Sequence[Choice]) -> None:
+        now = self._session.state.setting.photograph
+        dialog = ListPage(title, "Picture", rows, now, self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.list.accepted.connect(self._session.open)
         dialog.open()
+
+    def _open_combination(self) -> None:
+        """Named combinations and those hung lately; each is seen while one goes through them."""
+        session = self._session
+        facts, now = session.state.facts, as_combination(session.state.setting)
+        named = combinations()
+        known = {as_combination(each.setting) for each in named}
+        rows = [Choice(as_combination(each.setting), each.name, (_of_print(each.setting, facts),))
+                for each in named]  # fmt: skip
+        rows += [
+            Choice(setting, _of_print(setting, facts), (), "hung lately")
+            for setting in session.combinations
+            if setting not in known
+        ]
+        if not rows:
+            session.tell("There is no combination yet; name this one with Ctrl+Shift+K.")
+            return
+        dialog = ListPage("Combinations", "Combination", rows, now, self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.list.considered.connect(lambda setting: session.consider(_values(setting)))
+        dialog.list.accepted.connect(self._hang)
+        dialog.rejected.connect(lambda: session.consider(None))
+        dialog.resize(dialog.width(), min(dialog.height(), self._window.height() // 2))
+        dialog.open()
+        below = self._window.rect().bottomLeft() + QPoint(2 * theme.SPACE, -dialog.height())
+        dialog.move(self._window.mapToGlobal(below))  # the pictures stay in sight
+
+    def _hang(self, combination: Setting) -> None:
+        self._session.load_setting(
+            combination.change(
+                photograph=self._session.state.setting.photograph,
+                marks=self._session.state.setting.marks,
+            )
+        )
+
+    def _name_combination(self) -> None:
+        dialog = QInputDialog(self._window)
+        dialog.setWindowTitle("Name this combination")
+        dialog.setLabelText(
+            "Stock, size, room and screen as they are now, for any picture.\n"
+            "Its name, such as Library hall, north wall:"
+        )
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.textValueSelected.connect(self.name_combination)
+        dialog.open()
+
+    def name_combination(self, name: str) -> None:
+        """Keep the combination in force under a name."""
+        try:
+            name_combination(name, self._session.state.setting)
+        except ProofingError as error:
+            self._session.tell(closed(str(error)))
 
     def _stock_file(self) -> None:
         self._ask("Print on the stock of a file", STOCKS, self._session.use_stock_file)
@@ -167,13 +240,25 @@ def _remember(path: str) -> None:
     _memory().setValue(_LAST_FOLDER, str(Path(path).parent))
 
 
-class ExhibitionPage(QDialog):
-    """The demonstration pictures, and what each lets one see."""
+def _values(setting: Setting) -> dict[str, Any]:
+    """What a combination sets."""
+    return {id: getattr(setting, id) for id in SETTINGS if id not in ("photograph", "marks")}
 
-    def __init__(self, rows: Sequence[Choice], now: str, parent: QWidget) -> None:
+
+def _of_print(setting: Setting, facts: Facts) -> str:
+    """What tells a combination from the setting that the program starts with."""
+    return differences(setting, Setting(), facts) or "as the program starts"
+
+
+class ListPage(QDialog):
+    """Rows to choose one from, each with what there is to know of it."""
+
+    def __init__(
+        self, title: str, what: str, rows: Sequence[Choice], now: Any, parent: QWidget
+    ) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Demonstration pictures")
-        self.list = ChoiceList("Demonstration picture", rows, now, width=_PAGE.width() - 24)
+        self.setWindowTitle(title)
+        self.list = ChoiceList(what, rows, now, width=_PAGE.width() - 24)
         self.list.accepted.connect(self.accept)
         close = QPushButton("Close")
         close.setAutoDefault(False)

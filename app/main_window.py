@@ -270,6 +270,8 @@ class MainWindow(QMainWindow):
         self.marks.show_strength(session.state.view.mark_strength)
         for part in (self.marks, self.findings):
             part.setVisible(session.state.view.findings_open)
+        if session.state.view.full_screen != self.isFullScreen():
+            self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
         self._show_remarks()
         chooser = self.chooser
         if chooser is not None and session.state.setting != chooser.state.setting:

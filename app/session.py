@@ -11,10 +11,13 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from app.kept import KeptPrint
+from app.memory import MOST_COMBINATIONS, MOST_PICTURES, Sitting, as_combination, newest_first
 from app.panels.choices import work_out_notes
 from app.state import (
     SETTINGS,
@@ -131,7 +134,10 @@ class Session(QObject):
         self.detail: Frame | None = None
         self.considered: Setting | None = None
         self.notes: Mapping[tuple[str, str], tuple[str, ...]] = {}
-        self._base_of: Baked | None = None
+        self.pictures: tuple[str, ...] = ()  # opened lately
+        self.combinations: tuple[Setting, ...] = ()  # hung lately
+        self.kept: KeptPrint | None = None  # hangs where the photograph does
+        self._base_of: tuple[Baked, Baked | None] | None = None
         self._baked_of: tuple[Setting, Any] | None = None
         self._pointed: tuple[float, float] | None = None
         self._pane = (1, 1)
@@ -227,6 +233,20 @@ class Session(QObject):
             return values, None if listed else tools.catalogue.stock(good.stock)
 
         self._check(load)
+
+    def take_up(self, sitting: Sitting) -> None:
+        """Go on where the last sitting ended; its setting has been given at the making."""
+        self.pictures, self.combinations = sitting.pictures, sitting.combinations
+        self.state = self.state.with_view(kept=sitting.kept, findings_open=sitting.findings_open)
+        self.changed.emit()
+
+    def sitting(self, window: str) -> Sitting:
+        """What is to be kept for the next one; `window` says where the window stands."""
+        view = self.state.view
+        return Sitting(
+            self.state.setting, view.kept, self.pictures, self.combinations, window,
+            view.findings_open,
+        )  # fmt: skip
 
     def open(self, path: str) -> None:
         """Open a photograph. It appears when it has been read."""
@@ -330,6 +350,8 @@ class Session(QObject):
                 self._reopen()
             if after.setting != before.setting:
                 self.considered = None
+            if after.view.kept != before.view.kept:
+                self._hang_beside()
             self.changed.emit()
             if colour_part(after.setting) != colour_part(before.setting):
                 self._bake()
@@ -432,15 +454,14 @@ class Session(QObject):
         marked, strength = self._marked, self.state.view.mark_strength
         if marked is not None and marked.request.photograph is not photograph:
             marked = None
-        with_base, whole = self._base_of is not baked, whole_spec(photograph)
+        kept = self.kept
+        of = (baked, None if kept is None else kept.baked)
+        with_base, whole = self._base_of != of, whole_spec(photograph)
 
-        def work(cancel: Cancel) -> tuple[Baked, Frame | None, Frame]:
-            base = draw(baked, photograph, whole) if with_base else None
-            return (
-                baked,
-                base,
-                draw(baked, photograph, spec, shown, marked, ratio, strength, cancel),
-            )
+        def work(cancel: Cancel) -> tuple[Baked, KeptPrint | None, Frame | None, Frame]:
+            base = draw(baked, photograph, whole, kept=kept) if with_base else None
+            detail = draw(baked, photograph, spec, shown, marked, ratio, strength, cancel, kept)
+            return baked, kept, base, detail
 
         self._ask("view", work, steady=True)
 
@@ -479,6 +500,7 @@ class Session(QObject):
     def _take_open(self, opened: tuple[str, Photograph]) -> None:
         path, photograph = opened
         self._to_open, self._opened = "", path
+        self.pictures = newest_first(self.pictures, path, MOST_PICTURES)
         self.photograph = photograph
         self.base = self.detail = self._base_of = self._baked_of = None
         self.considered = None
@@ -493,6 +515,7 @@ class Session(QObject):
         self._well("open")
         self._trial = None
         self.stop_probing()
+        self._hang_beside()
         self.changed.emit()
         self.drawn.emit()
         self._bake()
@@ -532,14 +555,49 @@ class Session(QObject):
         else:
             self._refine()
 
-    def _take_view(self, made: tuple[Baked, Frame | None, Frame]) -> None:
-        baked, base, detail = made
+    def _take_view(self, made: tuple[Baked, KeptPrint | None, Frame | None, Frame]) -> None:
+        baked, kept, base, detail = made
         if baked is not self.baked or baked.request.photograph is not self.photograph:
             return
+        if (kept is None) != (self.kept is None):
+            return  # the left pane holds something else now
         self.detail = detail
         if base is not None:
-            self.base, self._base_of = base, baked
+            self.base, self._base_of = base, (baked, None if kept is None else kept.baked)
         self.drawn.emit()
+
+    # ---- a print beside the print
+
+    def _hang_beside(self) -> None:
+        """Hang the print that is kept where the photograph is, or take it down."""
+        self.worker.drop("beside")
+        wanted, photograph, tools = self.state.view.kept, self.photograph, self.tools
+        if wanted is None or photograph is None or tools is None:
+            self._take_beside(None)
+            return
+        baked = self.baked
+        if baked is not None and self._baked_of == (colour_part(wanted), photograph.key):
+            self._take_beside(KeptPrint(wanted, baked, self._marked))
+            if baked.nodes >= NODES_RESTING:
+                return
+        elif self.kept is not None and self.kept.baked.request.photograph is not photograph:
+            self._take_beside(None)
+
+        def work(cancel: Cancel) -> KeptPrint:
+            request = build_request(wanted, tools.catalogue, photograph)
+            return KeptPrint(wanted, tools.engine.bake(request, NODES_RESTING, cancel))
+
+        self._ask("beside", work)
+
+    def _take_beside(self, kept: KeptPrint | None) -> None:
+        was = self.kept
+        if kept is not None and was is not None and was.setting == kept.setting:
+            same = was.baked.request.photograph is self.photograph
+            kept = replace(kept, proof=kept.proof or (was.proof if same else None))
+        self.kept = kept
+        if kept is not was:
+            self.baked_changed.emit()
+            self._draw()
 
     def _take_probe(self, probe: Probe) -> None:
         self.probed.emit(probe)
@@ -555,12 +613,17 @@ class Session(QObject):
 
     def _take_advise(self, proof: Proof) -> None:
         self._take_stage(proof)
+        hung = as_combination(self.state.setting)
+        self.combinations = newest_first(self.combinations, hung, MOST_COMBINATIONS)
 
     def _take_stage(self, proof: Proof) -> None:
         """A proof has come a step further; one of another setting is let go."""
         if self.baked is None or proof.request is not self.baked.request:
             return
         self._carry_choice(proof)
+        kept = self.kept
+        if kept is not None and colour_part(kept.setting) == colour_part(self.state.setting):
+            self.kept = replace(kept, proof=proof)
         redrawn = self._marked is None or self._marked.maps is not proof.maps
         self.proof = self._marked = proof
         self._answer_trial(proof)
@@ -586,6 +649,10 @@ class Session(QObject):
             )  # fmt: skip
             at = next(alike, None)
         self.state = self.state.with_view(finding=at)
+
+    def divide(self, share: float) -> None:
+        """Draw the line between two pictures that lie on each other."""
+        self._become(self.state.with_view(divide=min(max(share, 0.0), 1.0)))
 
     # ---- findings
 

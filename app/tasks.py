@@ -344,16 +344,19 @@ def view(setting: Setting) -> int:
     """Open the window, or do without one where there is no display."""
     from app.display import obstacle
 
-    if not setting.photograph:
-        first = demonstration_picture()
-        setting = setting.change(photograph="" if first is None else str(first))
+    first = demonstration_picture()
+    demonstration = "" if first is None else str(first)
     hindrance = obstacle()
     if not hindrance:
+        from app.memory import read_sitting
         from app.stopping import signals_quit_the_application
         from app.window import run_window
 
+        sitting = read_sitting()
         with signals_quit_the_application():
-            return run_window(setting)
+            return run_window(sitting.begun_with(setting, demonstration), sitting)
+    if not setting.photograph:
+        setting = setting.change(photograph=demonstration)
     if not setting.photograph:
         raise PhotographError(f"{hindrance} To do without a window, name a photograph.")
     code = _view_without_window(setting)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize, QTimer
+from PySide6.QtCore import QByteArray, QSize, QTimer
 from PySide6.QtWidgets import QApplication
 
 from app import theme
 from app.main_window import MainWindow
+from app.memory import Sitting, write_sitting
 from app.session import Session
 from app.state import Setting
 from app.tools import Tools, load_tools
@@ -44,13 +45,27 @@ def fitted(size: QSize, screen: QSize) -> QSize:
     return size.boundedTo(screen - QSize(0, _TITLE_BAR))
 
 
-def run_window(setting: Setting | None = None) -> int:
+def take_up(window: MainWindow, sitting: Sitting) -> None:
+    """Let a window go on where the last sitting ended, on a screen that is there."""
+    window.session.take_up(sitting)
+    if sitting.window:
+        window.restoreGeometry(QByteArray.fromHex(sitting.window.encode("ascii", "replace")))
+
+
+def sitting_of(window: MainWindow) -> Sitting:
+    """What is to be kept of a window."""
+    return window.session.sitting(bytes(window.saveGeometry().toHex().data()).decode("ascii"))
+
+
+def run_window(setting: Setting | None = None, sitting: Sitting | None = None) -> int:
     """Open the window and run until it is closed.
 
     Parameters
     ----------
     setting
         What to begin with; its photograph is opened.
+    sitting
+        Where the last one ended; None begins anew and keeps nothing.
 
     Returns
     -------
@@ -60,8 +75,12 @@ def run_window(setting: Setting | None = None) -> int:
     application = make_application()
     window = make_window(setting)
     window.resize(fitted(window.size(), window.screen().availableSize()))
+    if sitting is not None:
+        take_up(window, sitting)
     window.show()
     try:
         return application.exec()
     finally:
+        if sitting is not None:
+            write_sitting(sitting_of(window))
         window.session.close()  # also when the desktop ends the program without closing it

@@ -6,7 +6,8 @@ A command is a function from state to state and does nothing else. What needs a 
 The shortcuts are a scheme of our own, laid out as the sentence is: Alt with a digit opens the
 chooser of the phrase at that place; Ctrl with the vertical arrows goes through the stocks, with
 the horizontal arrows through the lights, with the page keys through the brightness of the room;
-F2 to F8 are the marks in the order of the legend, the page keys go from finding to finding. What
+F2 to F8 are the marks in the order of the legend, the page keys go from finding to finding, F12
+keeps a print to compare with; Ctrl with a digit says how the two pictures stand. What
 every desktop shares (Ctrl+O, Ctrl+Z and so on) is kept.
 """
 
@@ -218,6 +219,45 @@ def _strength(step: int) -> Callable[[State], State]:
     return apply
 
 
+def _arrange(arrangement: str) -> Callable[[State], State]:
+    return lambda state: state.with_view(arrangement=arrangement)
+
+
+def _stands_otherwise(arrangement: str) -> Callable[[State], bool]:
+    return lambda state: state.view.arrangement != arrangement
+
+
+_ARRANGEMENTS = {
+    "beside": "Pictures side by side",
+    "above": "Pictures one above the other",
+    "divided": "Pictures on each other, with a line to draw",
+}
+
+
+def _draw_line(step: float) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        return state.with_view(divide=min(max(state.view.divide + step, 0.0), 1.0))
+
+    return apply
+
+
+def _is_divided(state: State) -> bool:
+    return state.view.arrangement == "divided"
+
+
+def _keep_print(state: State) -> State:
+    return state.with_view(kept=None if state.view.kept is not None else state.setting)
+
+
+def _swap_prints(state: State) -> State:
+    kept = state.view.kept
+    if kept is None:
+        return state
+    own = state.setting
+    there = kept.change(photograph=own.photograph, marks=own.marks)
+    return state.with_setting(there).with_view(kept=own)
+
+
 def _choose(field: str, title: str, digit: int, menu: str) -> Command:
     return Command(
         f"choose_{field}", f"Choose {title}…", menu, f"Alt+{digit}", _asking(f"choose {field}")
@@ -245,6 +285,8 @@ COMMANDS: tuple[Command, ...] = (
             _asking("open photograph")),
     Command("open_exhibit", "Demonstration pictures…", "Picture", "Ctrl+D",
             _asking("open exhibit")),
+    Command("open_recent", "Pictures opened lately…", "Picture", "Ctrl+L",
+            _asking("open recent")),
     Command("save_pair", "Save this pair as a picture…", "Picture", "Ctrl+S",
             _asking("save pair"), _has_picture),
     Command("open_setting", "Open a setting…", "Picture", "Ctrl+Shift+O",
@@ -259,6 +301,10 @@ COMMANDS: tuple[Command, ...] = (
     Command("start_again", "Back to the starting setting", "Setting", "Ctrl+Backspace",
             _start_again,
             lambda state: state.setting != Setting(photograph=state.setting.photograph)),
+    Command("open_combination", "Combinations…", "Setting", "Ctrl+K",
+            _asking("open combination"), _has_picture),
+    Command("name_combination", "Name this combination…", "Setting", "Ctrl+Shift+K",
+            _asking("name combination")),
     *(_choose(field, title, digit, menu)
       for digit, (field, title, menu) in enumerate(PHRASES, start=1)),
     _step_name("stock", _stock_names, 1),
@@ -297,6 +343,19 @@ COMMANDS: tuple[Command, ...] = (
     Command("pan_right", "Look further right", "View", "Right", _pan(1, 0), _is_near),
     Command("pan_up", "Look further up", "View", "Up", _pan(0, -1), _is_near),
     Command("pan_down", "Look further down", "View", "Down", _pan(0, 1), _is_near),
+    *(Command(f"stand_{arrangement}", title, "View", f"Ctrl+{digit}", _arrange(arrangement),
+              _stands_otherwise(arrangement))
+      for digit, (arrangement, title) in enumerate(_ARRANGEMENTS.items(), start=1)),
+    Command("line_left", "Draw the line left", "View", "Ctrl+Shift+Left", _draw_line(-0.05),
+            _is_divided),
+    Command("line_right", "Draw the line right", "View", "Ctrl+Shift+Right", _draw_line(0.05),
+            _is_divided),
+    Command("full_screen", "Full screen", "View", "F11",
+            lambda state: state.with_view(full_screen=not state.view.full_screen)),
+    Command("keep_print", "Keep this print on the left, or give the photograph back", "View",
+            "F12", _keep_print, _has_picture),
+    Command("swap_prints", "Swap the kept print with this one", "View", "Shift+F12", _swap_prints,
+            lambda state: state.view.kept is not None),
     Command("toggle_findings", "Show or hide findings and marks below the pictures", "View",
             "Ctrl+F6", lambda state: state.with_view(findings_open=not state.view.findings_open)),
     Command("help", "Help", "Help", "F1", _asking("help")),

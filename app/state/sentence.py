@@ -35,6 +35,26 @@ class Phrase:
 
 
 Sentence = tuple[Phrase | str, ...]
+_OF_THE_PRINT = ("photograph", "marks", "gamut_tolerance")  # settings that are no part of it
+
+
+def differences(setting: Setting, other: Setting, facts: Facts) -> str:
+    """The phrases of a setting that another one has otherwise, '' where both print alike.
+
+    Examples
+    --------
+    >>> differences(Setting(stock="canvas", illuminance=50.0), Setting(), Facts())
+    'canvas, 50 lx'
+    """
+    phrases, others = (
+        [part for part in sentence(one, facts) if isinstance(part, Phrase)]
+        for one in (setting, other)
+    )
+    return ", ".join(
+        phrase.text
+        for phrase in phrases
+        if phrase not in others and phrase.field not in _OF_THE_PRINT
+    )
 
 
 def sentence(setting: Setting, facts: Facts) -> Sentence:

@@ -10,6 +10,8 @@ from app.state.setting import Setting
 from app.state.table import SETTINGS
 
 _DEPTH = 200
+ARRANGEMENTS = ("beside", "above", "divided")
+"""Side by side, one above the other, or on each other with a line between that can be drawn."""
 
 
 @dataclass(frozen=True)
@@ -92,6 +94,15 @@ class ViewState:
         Which one is gone to, counted from 0; None for none.
     mark_strength
         How strongly marks are drawn, 0.2 to 1.
+    arrangement
+        How the two pictures stand: one of :data:`ARRANGEMENTS`.
+    divide
+        Where the line stands between two pictures that lie on each other, as a share of the width.
+    full_screen
+        Whether the window fills the screen.
+    kept
+        The setting whose print hangs in the photograph's place, to be compared with; None for the
+        photograph itself.
     """
 
     zoom: float | None = None
@@ -101,6 +112,10 @@ class ViewState:
     findings: int = 0
     finding: int | None = None
     mark_strength: float = 0.8
+    arrangement: str = "beside"
+    divide: float = 0.5
+    full_screen: bool = False
+    kept: Setting | None = None
 
 
 @dataclass(frozen=True)
@@ -153,6 +168,7 @@ class State:
 
 
 ASKABLE = (
-    "open photograph", "open exhibit", "save pair", "save setting", "open setting", "help", "quit",
+    "open photograph", "open exhibit", "open recent", "save pair", "save setting", "open setting",
+    "open combination", "name combination", "help", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

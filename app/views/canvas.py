@@ -26,7 +26,6 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
     QPolygonF,
-    QResizeEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
@@ -59,14 +58,11 @@ class Canvas(QWidget):
         The image point under the pointer, or (True) moved to from the keyboard.
     left : ()
         The pointer has gone.
-    pane_resized : QSize
-        The pane's size in device pixels.
     """
 
     gestured = Signal(object)
     pointed = Signal(float, float, bool)
     left = Signal()
-    pane_resized = Signal(QSize)
 
     def __init__(self, role: Role, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -74,6 +70,7 @@ class Canvas(QWidget):
         self.ground = QColor(theme.PANE)
         self.paper: QColor | None = None
         self.caption = ""
+        self.caption_at_right = False
         self.viewport_now: Viewport | None = None
         self._pictures: list[tuple[Frame, QImage, QImage | None]] = []
         self._cross: tuple[float, float] | None = None
@@ -86,7 +83,6 @@ class Canvas(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(120, 100)
         self.setAccessibleName("Photograph" if role == "photograph" else "Print")
 
     # ---- what is shown
@@ -161,7 +157,7 @@ class Canvas(QWidget):
         view = self.viewport_now
         if view is not None:
             sheet = self._image_rect(view)
-            if self.role == "print" and self.paper is not None:
+            if self.paper is not None:
                 margin = round(view.margin * view.scale)
                 paper = sheet.adjusted(-margin, -margin, margin, margin)
                 painter.fillRect(paper, self.paper)
@@ -313,7 +309,8 @@ class Canvas(QWidget):
         text = painter.fontMetrics().elidedText(
             self.caption, Qt.TextElideMode.ElideRight, box.width()
         )
-        corner = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+        side = Qt.AlignmentFlag.AlignRight if self.caption_at_right else Qt.AlignmentFlag.AlignLeft
+        corner = side | Qt.AlignmentFlag.AlignTop
         plate = painter.boundingRect(box, corner, text)
         painter.fillRect(plate.adjusted(-6, -3, 6, 3), self.ground)  # readable on any picture
         painter.drawText(box, corner, text)
@@ -336,10 +333,6 @@ class Canvas(QWidget):
             self.pointed.emit(x, y, False)
         else:
             self.left.emit()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self.pane_resized.emit(self.pane_size())
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         pad = event.device().type() == QInputDevice.DeviceType.TouchPad

@@ -15,6 +15,7 @@ from proofing.findings.kinds import Kind
 from proofing.findings.overlay import overlay
 
 if TYPE_CHECKING:
+    from app.kept import KeptPrint
     from proofing.engine import Baked
     from proofing.photograph import Photograph
     from proofing.proof import Proof
@@ -37,7 +38,8 @@ class Side:
 
 @dataclass(frozen=True)
 class Frame:
-    """Both panes for one :class:`~app.views.viewport.ViewSpec`."""
+    """Both panes for one :class:`~app.views.viewport.ViewSpec`; the photograph's may hold a print
+    that is kept."""
 
     spec: ViewSpec
     photograph: Side
@@ -62,6 +64,7 @@ def draw(
     ratio: float = 1.0,
     strength: float = 1.0,
     cancel: Callable[[], bool] | None = None,
+    kept: KeptPrint | None = None,
 ) -> Frame:
     """Compute a frame.
 
@@ -83,6 +86,8 @@ def draw(
         Of the marks, 0 to 1.
     cancel
         Tells when the frame is no longer wanted.
+    kept
+        A print to draw in the photograph's place.
     """
     reduced: Any = photograph.level(spec.level)
     height, width = reduced.codes.shape[:2]
@@ -92,12 +97,14 @@ def draw(
     codes = reduced.codes[y0:y1, x0:x1]
     alpha = None if reduced.alpha is None else reduced.alpha[y0:y1, x0:x1]
     print_bgrx = baked.print_view(codes, alpha, cancel=cancel)
-    photograph_bgrx = baked.photograph_view(codes, alpha, cancel=cancel)
-    left, right = (
-        _marks(proof, spec, ratio, strength, kinds)
-        for kinds in (shown & IN_THE_FILE, shown - IN_THE_FILE)
-    )
-    return Frame(spec, Side(photograph_bgrx, left), Side(print_bgrx, right))
+    right = _marks(proof, spec, ratio, strength, shown - IN_THE_FILE)
+    if kept is None:
+        other = baked.photograph_view(codes, alpha, cancel=cancel)
+        left = _marks(proof, spec, ratio, strength, shown & IN_THE_FILE)
+    else:
+        other = kept.baked.print_view(codes, alpha, cancel=cancel)
+        left = _marks(kept.proof, spec, ratio, strength, shown)
+    return Frame(spec, Side(other, left), Side(print_bgrx, right))
 
 
 def _marks(

@@ -1,4 +1,4 @@
-"""The two pictures, side by side, moving as one."""
+"""The two pictures, side by side, above each other or on each other, moving as one."""
 
 from __future__ import annotations
 
@@ -6,21 +6,24 @@ from collections.abc import Callable
 
 import numpy as np
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app import theme
 from app.session import Session
+from app.state import differences
 from app.views.canvas import Canvas
 from app.views.frame import IN_THE_FILE
 from app.views.viewport import Viewport
 from proofing.findings.regions import Region
 
 _GAP = 2
+_GRIP = 11  # logical pixels that take hold of the line
 
 
 class PairView(QWidget):
-    """Left the photograph as the screen shows it, right the print on its wall.
+    """Left the photograph as the screen shows it, or a print that is kept; right the print on its
+    wall.
 
     Signals
     -------
@@ -41,7 +44,9 @@ class PairView(QWidget):
             canvas.gestured.connect(self._gesture)
             canvas.pointed.connect(self._pointer(canvas, other))
             canvas.left.connect(self._leave)
-        self.photograph.pane_resized.connect(self._resized)
+        self.line = _Line(self)
+        self.line.drawn_to.connect(self._draw_line)
+        self._stood: tuple[str, float] | None = None
         session.changed.connect(self._follow)
         session.drawn.connect(self._show_pixels)
         session.proved.connect(self._follow)
@@ -58,15 +63,46 @@ class PairView(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        half = (self.width() - _GAP) // 2
-        self.photograph.setGeometry(0, 0, half, self.height())
-        self.print.setGeometry(self.width() - half, 0, half, self.height())
+        self._stand()
+
+    def _stand(self) -> None:
+        """Put the pictures where the arrangement has them."""
+        view, width, height = self._session.state.view, self.width(), self.height()
+        divided = view.arrangement == "divided"
+        if divided:
+            # both panes begin at the same corner; the left one only ends earlier
+            pane = QSize(width, height)
+            at = round(view.divide * width)
+            self.print.setGeometry(0, 0, width, height)
+            self.photograph.setGeometry(0, 0, max(at, 1), height)
+            self.line.setGeometry(at - _GRIP // 2, 0, _GRIP, height)
+        elif view.arrangement == "above":
+            half = (height - _GAP) // 2
+            pane = QSize(width, half)
+            self.photograph.setGeometry(0, 0, width, half)
+            self.print.setGeometry(0, height - half, width, half)
+        else:
+            half = (width - _GAP) // 2
+            pane = QSize(half, height)
+            self.photograph.setGeometry(0, 0, half, height)
+            self.print.setGeometry(width - half, 0, half, height)
+        self.line.setVisible(divided)
+        if divided:
+            self.photograph.raise_()
+            self.line.raise_()
+        self.print.caption_at_right = divided
+        self.print.update()
         self._invitation.setGeometry(self.photograph.rect())
+        ratio = self.devicePixelRatioF()
+        self._session.set_pane(round(pane.width() * ratio), round(pane.height() * ratio), ratio)
 
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.DevicePixelRatioChange:  # moved to another monitor
-            self._resized(self.photograph.pane_size())
+            self._stand()
         return super().event(event)
+
+    def _draw_line(self, x: float) -> None:
+        self._session.divide(x / max(self.width(), 1))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -75,18 +111,18 @@ class PairView(QWidget):
 
     # ---- listening
 
-    def _resized(self, size: QSize) -> None:
-        self._session.set_pane(size.width(), size.height(), self.devicePixelRatioF())
-
     def _follow(self) -> None:
+        now = self._session.state.view
+        if (now.arrangement, now.divide) != self._stood:
+            self._stood = (now.arrangement, now.divide)
+            self._stand()
         view = self._session.viewport
         for canvas in (self.photograph, self.print):
             canvas.show_viewport(view)
         self._invitation.setVisible(view is None and not self._session.opening)
-        self.photograph.show_caption(
-            "" if view is None else f"Photograph   {zoom_text(view.scale)}"
-        )
-        self.print.show_caption("" if view is None else "Print")
+        left, right = ("", "") if view is None else self._captions(view)
+        self.photograph.show_caption(left)
+        self.print.show_caption(right)
         findings, finding = self._session.findings, self._session.finding
         chosen = () if finding is None else finding.region.outlines
         for canvas, in_file in ((self.photograph, True), (self.print, False)):
@@ -96,6 +132,19 @@ class PairView(QWidget):
                 if (found.kind in IN_THE_FILE) is in_file
             ]
             canvas.show_places(plates, chosen)
+
+    def _captions(self, view: Viewport) -> tuple[str, str]:
+        """What hangs left and right; of two prints, how they differ."""
+        session, zoom = self._session, zoom_text(view.scale)
+        kept, facts = session.state.view.kept, session.state.facts
+        if kept is None:
+            return f"Photograph   {zoom}", "Print"
+        left, right = (
+            differences(kept, session.setting, facts), differences(session.setting, kept, facts)
+        )  # fmt: skip
+        if not left and not right:
+            return f"Kept print   {zoom}", "Print   as the kept one, until you choose otherwise"
+        return f"Kept print   {left}   {zoom}", f"Print   {right}"
 
     def hide_marks(self, hidden: bool) -> None:
         """See the pictures without marks for a while."""
@@ -108,9 +157,15 @@ class PairView(QWidget):
             canvas.show_frames(session.base, session.detail)
 
     def _show_surround(self) -> None:
-        baked = self._session.baked
+        baked, kept = self._session.baked, self._session.kept
         if baked is not None:
             self.print.show_surround(_colour(baked.wall_bgr), _colour(baked.paper_bgr))
+        if kept is None:
+            self.photograph.show_surround(QColor(theme.PANE), None)
+        else:
+            there = kept.baked
+            self.photograph.show_surround(_colour(there.wall_bgr), _colour(there.paper_bgr))
+        self.photograph.setAccessibleName("Photograph" if kept is None else "Kept print")
 
     # ---- gestures
 
@@ -130,6 +185,41 @@ class PairView(QWidget):
         for canvas in (self.photograph, self.print):
             canvas.show_cross(None)
         self._session.stop_probing()
+
+
+class _Line(QWidget):
+    """The line between two pictures that lie on each other, to be drawn to and fro.
+
+    Signals
+    -------
+    drawn_to : float
+        Where across the pictures it is to stand, logical pixels.
+    """
+
+    drawn_to = Signal(float)
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setCursor(Qt.CursorShape.SplitHCursor)
+        self.setAccessibleName("Line between the pictures")
+        self.setToolTip("Draw it to and fro (Ctrl+Shift+Left, Ctrl+Shift+Right)")
+        self.hide()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        middle = self.width() // 2
+        painter.fillRect(middle - 1, 0, 3, self.height(), QColor("#202020"))
+        painter.fillRect(middle, 0, 1, self.height(), QColor("#f0f0f0"))
+        painter.end()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        event.accept()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if event.buttons() & Qt.MouseButton.LeftButton:
+            parent = self.parentWidget()
+            assert parent is not None
+            self.drawn_to.emit(self.mapTo(parent, event.position()).x())
 
 
 class _Invitation(QWidget):

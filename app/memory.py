@@ -1,0 +1,229 @@
+"""What is kept from one sitting to the next, as small text files in the user's folders."""
+
+from __future__ import annotations
+
+import json
+import logging
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+from app.files import atomic_output, is_file
+from app.state import Setting
+from proofing.errors import OutputError, SettingError
+
+MOST_PICTURES = 12
+"""Pictures that were opened lately, and are remembered."""
+MOST_COMBINATIONS = 6
+"""Combinations that were hung lately, and are remembered without a name."""
+LONGEST_NAME = 60
+
+T = TypeVar("T")
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """What a window held when it was closed.
+
+    Attributes
+    ----------
+    setting
+        The setting in force.
+    kept
+        That of the print that was kept to compare with, if any.
+    pictures
+        Paths of the pictures opened lately, the last one first.
+    combinations
+        Settings hung lately, the last one first.
+    window
+        Place and size of the window as the toolkit writes it down, in hexadecimal; '' for none.
+    findings_open
+        Whether findings and legend were shown.
+    """
+
+    setting: Setting = field(default_factory=Setting)
+    kept: Setting | None = None
+    pictures: tuple[str, ...] = ()
+    combinations: tuple[Setting, ...] = ()
+    window: str = ""
+    findings_open: bool = True
+
+    def to_json(self) -> str:
+        """A page of JSON."""
+        values = {
+            "setting": self.setting.to_dict(),
+            "kept": None if self.kept is None else self.kept.to_dict(),
+            "pictures": list(self.pictures),
+            "combinations": [setting.to_dict() for setting in self.combinations],
+            "window": self.window,
+            "findings_open": self.findings_open,
+        }
+        return json.dumps(values, ensure_ascii=False, indent=1) + "\n"
+
+    @classmethod
+    def from_json(cls, text: str) -> Sitting:
+        """The inverse of :meth:`to_json`.
+
+        Raises
+        ------
+        ValueError
+            No such page, or one of another version.
+        """
+        values: Any = json.loads(text)
+        try:
+            kept = values["kept"]
+            return cls(
+                setting=Setting.from_dict(values["setting"]),
+                kept=None if kept is None else Setting.from_dict(kept),
+                pictures=tuple(str(path) for path in values["pictures"]),
+                combinations=tuple(Setting.from_dict(each) for each in values["combinations"]),
+                window=str(values["window"]),
+                findings_open=bool(values["findings_open"]),
+            )
+        except (KeyError, TypeError, SettingError) as error:
+            raise ValueError(f"not a sitting of this version: {error}") from error
+
+    def begun_with(self, asked: Setting, otherwise: str) -> Setting:
+        """The setting a new sitting begins with.
+
+        Parameters
+        ----------
+        asked
+            What was asked for at the start. If it chooses nothing but a photograph, all else is as
+            it was.
+        otherwise
+            The photograph to open when none is asked for and the last one is gone.
+        """
+        chosen = asked != Setting(photograph=asked.photograph)
+        last = self.setting.photograph
+        photograph = asked.photograph or (last if last and is_file(last) else otherwise)
+        return (asked if chosen else self.setting).change(photograph=photograph)
+
+
+def as_combination(setting: Setting) -> Setting:
+    """What of a setting makes a combination: all but the photograph and the marks."""
+    return setting.change(photograph="", marks=Setting().marks)
+
+
+def newest_first(items: Sequence[T], newest: T, most: int) -> tuple[T, ...]:
+    """A list of things used lately, with one more at its head and none twice."""
+    return (newest, *(item for item in items if item != newest))[:most]
+
+
+def read_sitting() -> Sitting:
+    """The last sitting; a new one where there is none that can be read."""
+    try:
+        return Sitting.from_json(_sitting_file().read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return Sitting()
+    except (OSError, ValueError) as error:
+        _log.warning("the last sitting cannot be read: %s", error)
+        return Sitting()
+
+
+def write_sitting(sitting: Sitting) -> None:
+    """Keep a sitting; where that is not possible, the next one begins anew."""
+    path = _sitting_file()
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with atomic_output(path) as part:
+            part.write_text(sitting.to_json(), encoding="utf-8")
+    except (OSError, OutputError) as error:
+        _log.warning("this sitting cannot be kept: %s", error)
+
+
+def _sitting_file() -> Path:
+    from platformdirs import user_state_path
+
+    return user_state_path("stocklight", appauthor=False) / "sitting.json"
+
+
+# ---- combinations that have a name ---------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Combination:
+    """A setting without its photograph, under a name of the user's.
+
+    Attributes
+    ----------
+    name
+        Such as "Library hall, north wall".
+    setting
+        What hangs there how.
+    """
+
+    name: str
+    setting: Setting
+
+
+def combinations() -> tuple[Combination, ...]:
+    """The named combinations, by name; files that are none are left out."""
+    found = []
+    for path in sorted(_combinations_folder().glob("*.toml")):
+        try:
+            text = path.read_text(encoding="utf-8")
+            found.append(Combination(_name_in(text) or path.stem, Setting.from_toml(text)))
+        except (OSError, UnicodeDecodeError, SettingError) as error:
+            _log.warning("%s is no combination: %s", path, error)
+    return tuple(sorted(found, key=lambda each: each.name.casefold()))
+
+
+def name_combination(name: str, setting: Setting) -> Path:
+    """Keep a combination under a name; one of that name is replaced.
+
+    Returns
+    -------
+    Path
+        Its file.
+
+    Raises
+    ------
+    SettingError
+        If the name is empty or too long.
+    OutputError
+        If it cannot be written.
+    """
+    name = " ".join(name.split())
+    if not name or len(name) > LONGEST_NAME:
+        raise SettingError(
+            "name", name, f"give the combination a name of 1 to {LONGEST_NAME} letters"
+        )
+    path = _file_of(name)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(
+            f"{path.parent} cannot be made ({error.strerror}); check the folder", path.parent
+        ) from error
+    with atomic_output(path) as part:
+        text = f"name = {json.dumps(name, ensure_ascii=False)}\n"
+        part.write_text(text + as_combination(setting).to_toml(), encoding="utf-8")
+    return path
+
+
+def forget_combination(name: str) -> None:
+    """Remove a combination; no error if it is gone already."""
+    _file_of(name).unlink(missing_ok=True)
+
+
+def _file_of(name: str) -> Path:
+    plain = unicodedata.normalize("NFKC", name).casefold()
+    stem = re.sub(r"\W+", "-", plain).strip("-") or "unnamed"
+    return _combinations_folder() / f"{stem}.toml"
+
+
+def _name_in(text: str) -> str:
+    import tomllib
+
+    return str(tomllib.loads(text).get("name", ""))
+
+
+def _combinations_folder() -> Path:
+    from proofing.catalogue import user_folder
+
+    return user_folder() / "combinations"
