@@ -25,6 +25,7 @@ from app.files import atomic_output, is_file
 from app.memory import as_combination, combinations, name_combination
 from app.panels.choice_list import Choice, ChoiceList
 from app.panels.marks_panel import Swatch, where_drawn
+from app.panels.ruler_page import RulerPage
 from app.session import Session
 from app.state import COMMANDS, MENUS, SETTINGS, Facts, Setting, differences
 from app.work import closed
@@ -68,6 +69,7 @@ class Dialogs:
             "save pair": self._save_pair,
             "file for stock": self._stock_file,
             "file for screen_profile": self._screen_file,
+            "match ruler": self._match_ruler,
             "help": self._show_keys,
         }
 
@@ -222,6 +224,13 @@ class Dialogs:
                 part.write_text(setting.to_toml(), encoding="utf-8")
         except OutputError as error:
             self._session.tell(closed(str(error)))
+
+    def _match_ruler(self) -> None:
+        session = self._session
+        dialog = RulerPage(session.ruler, self._window.devicePixelRatioF(), self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.matched.connect(session.set_ruler)
+        dialog.open()
 
     def _show_keys(self) -> None:
         dialog = KeysPage(self._window)

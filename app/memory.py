@@ -43,6 +43,8 @@ class Sitting:
         Place and size of the window as the toolkit writes it down, in hexadecimal; '' for none.
     findings_open
         Whether findings and legend were shown.
+    mm_per_px, eye_m
+        Side of a monitor's pixel as matched by a person, and from the eye to it; 0 where not.
     """
 
     setting: Setting = field(default_factory=Setting)
@@ -51,6 +53,8 @@ class Sitting:
     combinations: tuple[Setting, ...] = ()
     window: str = ""
     findings_open: bool = True
+    mm_per_px: float = 0.0
+    eye_m: float = 0.0
 
     def to_json(self) -> str:
         """A page of JSON."""
@@ -61,6 +65,8 @@ class Sitting:
             "combinations": [setting.to_dict() for setting in self.combinations],
             "window": self.window,
             "findings_open": self.findings_open,
+            "mm_per_px": self.mm_per_px,
+            "eye_m": self.eye_m,
         }
         return json.dumps(values, ensure_ascii=False, indent=1) + "\n"
 
@@ -83,6 +89,8 @@ class Sitting:
                 combinations=tuple(Setting.from_dict(each) for each in values["combinations"]),
                 window=str(values["window"]),
                 findings_open=bool(values["findings_open"]),
+                mm_per_px=float(values["mm_per_px"]),
+                eye_m=float(values["eye_m"]),
             )
         except (KeyError, TypeError, SettingError) as error:
             raise ValueError(f"not a sitting of this version: {error}") from error

@@ -19,6 +19,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.kept import KeptPrint
 from app.memory import MOST_COMBINATIONS, MOST_PICTURES, Sitting, as_combination, newest_first
 from app.panels.choices import work_out_notes
+from app.ruler import Ruler
 from app.state import (
     SETTINGS,
     History,
@@ -28,8 +29,10 @@ from app.state import (
     build_request,
     build_screen,
     canonical,
+    print_size_mm,
     run,
     trial_in_words,
+    viewing_distance_m,
 )
 from app.tools import (
     Start,
@@ -134,6 +137,7 @@ class Session(QObject):
         self.detail: Frame | None = None
         self.considered: Setting | None = None
         self.notes: Mapping[tuple[str, str], tuple[str, ...]] = {}
+        self.ruler = Ruler()
         self.pictures: tuple[str, ...] = ()  # opened lately
         self.combinations: tuple[Setting, ...] = ()  # hung lately
         self.kept: KeptPrint | None = None  # hangs where the photograph does
@@ -238,14 +242,16 @@ class Session(QObject):
         """Go on where the last sitting ended; its setting has been given at the making."""
         self.pictures, self.combinations = sitting.pictures, sitting.combinations
         self.state = self.state.with_view(kept=sitting.kept, findings_open=sitting.findings_open)
+        if sitting.mm_per_px > 0.0 and sitting.eye_m > 0.0:
+            self.ruler = Ruler(sitting.mm_per_px, sitting.eye_m, matched=True)
         self.changed.emit()
 
     def sitting(self, window: str) -> Sitting:
         """What is to be kept for the next one; `window` says where the window stands."""
-        view = self.state.view
+        view, ruler = self.state.view, self.ruler
         return Sitting(
             self.state.setting, view.kept, self.pictures, self.combinations, window,
-            view.findings_open,
+            view.findings_open, *((ruler.mm_per_px, ruler.eye_m) if ruler.matched else (0.0, 0.0)),
         )  # fmt: skip
 
     def open(self, path: str) -> None:
@@ -291,7 +297,7 @@ class Session(QObject):
         if (width, height, ratio) == (*self._pane, self._ratio):
             return
         self._pane, self._ratio = (width, height), ratio
-        self._note_whole_zoom()
+        self._note_zooms()
         self.changed.emit()
         self._draw()
 
@@ -316,9 +322,30 @@ class Session(QObject):
         height, width = self.photograph.codes.shape[:2]
         at = self.state.view
         view = Viewport(width, height, *self._pane, least_wall=CAPTION_PX * self._ratio).fit()
+        if at.size:
+            sized = view.exactly(self._zoom_of(at.size))
+            return sized.centred_on(at.centre[0] * width, at.centre[1] * height)
         if at.zoom is None:
             return view
         return view.at_scale(at.zoom).centred_on(at.centre[0] * width, at.centre[1] * height)
+
+    def _zoom_of(self, size: str) -> float:
+        """Monitor pixels for each pixel of the file at a size in millimetres."""
+        assert self.photograph is not None
+        setting, facts = self.setting, self.state.facts
+        width_mm, _ = print_size_mm(setting, facts)
+        zoom = width_mm / self.photograph.width / self.ruler.mm_per_px
+        if size == "seen":
+            zoom *= self.ruler.eye_m / viewing_distance_m(setting, facts)
+        return zoom
+
+    def set_ruler(self, ruler: Ruler) -> None:
+        """How large the monitor's pixels are, and how far the eye is from them."""
+        if ruler != self.ruler:
+            self.ruler = ruler
+            self._note_zooms()
+            self.changed.emit()
+            self._draw()
 
     def probe(self, x: float, y: float) -> None:
         """Measure an image point, now and whenever the print changes, until told to stop."""
@@ -346,6 +373,7 @@ class Session(QObject):
             self._well(self._told)
         if after != before:
             self.state = after
+            self._note_zooms()
             if after.setting.photograph != before.setting.photograph:
                 self._reopen()
             if after.setting != before.setting:
@@ -370,10 +398,10 @@ class Session(QObject):
         if path and path != self._opened:
             self.open(path)
 
-    def _note_whole_zoom(self) -> None:
+    def _note_zooms(self) -> None:
         view = self.viewport
-        if view is not None and view.fit_scale != self.state.view.whole_zoom:
-            self.state = self.state.with_view(whole_zoom=view.fit_scale)
+        if view is not None:
+            self.state = self.state.with_view(whole_zoom=view.fit_scale, size_zoom=view.scale)
 
     # ---- asking for work
 
@@ -511,7 +539,7 @@ class Session(QObject):
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         self.state = state.with_view(zoom=None, centre=(0.5, 0.5))
-        self._note_whole_zoom()
+        self._note_zooms()
         self._well("open")
         self._trial = None
         self.stop_probing()

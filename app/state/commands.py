@@ -168,6 +168,8 @@ def _redo(state: State) -> State:
 
 
 def _zoom(state: State) -> float:
+    if state.view.size:
+        return state.view.size_zoom
     return state.view.whole_zoom if state.view.zoom is None else state.view.zoom
 
 
@@ -194,7 +196,7 @@ def _pan(dx: int, dy: int) -> Callable[[State], State]:
 
 
 def _is_near(state: State) -> bool:
-    return _has_picture(state) and state.view.zoom is not None
+    return _has_picture(state) and (state.view.zoom is not None or bool(state.view.size))
 
 
 def _step_finding(step: int) -> Callable[[State], State]:
@@ -337,6 +339,12 @@ COMMANDS: tuple[Command, ...] = (
             lambda state: state.with_view(zoom=None, centre=(0.5, 0.5)), _has_picture),
     Command("pixel_for_pixel", "Pixel for pixel", "View", "End",
             lambda state: state.with_view(zoom=1.0), _has_picture),
+    Command("true_size", "True size of the print", "View", "Shift+End",
+            lambda state: state.with_view(size="true"), _has_picture),
+    Command("seen_size", "As large as from the viewing distance", "View", "Ctrl+End",
+            lambda state: state.with_view(size="seen"), _has_picture),
+    Command("match_ruler", "Match the true size to a card or a ruler…", "View", "Ctrl+Shift+End",
+            _asking("match ruler"), _has_picture),
     Command("nearer", "Nearer", "View", "Ctrl++", _nearer, _has_picture),
     Command("farther", "Farther", "View", "Ctrl+-", _farther, _is_near),
     Command("pan_left", "Look further left", "View", "Left", _pan(-1, 0), _is_near),

@@ -86,6 +86,11 @@ class ViewState:
         The picture point in the middle, as fractions of width and height.
     whole_zoom
         The zoom that shows the whole picture; the window keeps it current.
+    size
+        'true' shows the print in its true size on this screen, 'seen' as large as it looks from the
+        viewing distance; '' leaves it to the zoom.
+    size_zoom
+        The zoom of that size; the window keeps it current.
     findings_open
         Whether the findings below the pair are open.
     findings
@@ -108,6 +113,8 @@ class ViewState:
     zoom: float | None = None
     centre: tuple[float, float] = (0.5, 0.5)
     whole_zoom: float = 1.0
+    size: str = ""
+    size_zoom: float = 1.0
     findings_open: bool = True
     findings: int = 0
     finding: int | None = None
@@ -159,7 +166,9 @@ class State:
         return replace(self, facts=facts)
 
     def with_view(self, **values: Any) -> State:
-        """The state with some of the view changed."""
+        """The state with some of the view changed; another zoom is the end of a size kept."""
+        if "zoom" in values:
+            values.setdefault("size", "")
         return replace(self, view=replace(self.view, **values))
 
     def ask(self, what: str) -> State:
@@ -169,6 +178,6 @@ class State:
 
 ASKABLE = (
     "open photograph", "open exhibit", "open recent", "save pair", "save setting", "open setting",
-    "open combination", "name combination", "help", "quit",
+    "open combination", "name combination", "match ruler", "help", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEve
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app import theme
+from app.ruler import ruler_of
 from app.session import Session
 from app.state import differences
 from app.views.canvas import Canvas
@@ -94,6 +95,10 @@ class PairView(QWidget):
         self.print.update()
         self._invitation.setGeometry(self.photograph.rect())
         ratio = self.devicePixelRatioF()
+        if not self._session.ruler.matched:
+            screen = self.screen()
+            across = screen.geometry().width() * screen.devicePixelRatio()
+            self._session.set_ruler(ruler_of(screen.physicalSize().width(), across))
         self._session.set_pane(round(pane.width() * ratio), round(pane.height() * ratio), ratio)
 
     def event(self, event: QEvent) -> bool:
@@ -136,6 +141,10 @@ class PairView(QWidget):
     def _captions(self, view: Viewport) -> tuple[str, str]:
         """What hangs left and right; of two prints, how they differ."""
         session, zoom = self._session, zoom_text(view.scale)
+        size = session.state.view.size
+        if size:
+            said = {"true": "true size", "seen": "as large as from the viewing distance"}[size]
+            zoom = said if session.ruler.matched else f"{said}, as the monitor tells its own"
         kept, facts = session.state.view.kept, session.state.facts
         if kept is None:
             return f"Photograph   {zoom}", "Print"

@@ -132,6 +132,10 @@ class Viewport:
             fitted=False,
         )._kept_in_sight()
 
+    def exactly(self, scale: float) -> Viewport:
+        """The given scale, however small: for a size in millimetres."""
+        return replace(self, scale=min(scale, _LARGEST_SCALE), fitted=False)._kept_in_sight()
+
     def panned(self, dx: float, dy: float) -> Viewport:
         """Moved by device pixels, as if dragging the print; a fitted one is in sight and stays."""
         if self.fitted:
