@@ -752,7 +752,7 @@ def test_the_window_can_be_stopped_from_outside(number: signal.Signals, folder: 
         "from PySide6.QtWidgets import QApplication, QWidget\n"
         "import app.window\n"
         "from app.command_line import main\n"
-        "def run(setting):\n"
+        "def run(setting, sitting):\n"
         "    application, window = QApplication([]), QWidget()\n"
         "    window.show()\n"
         "    QTimer.singleShot(0, lambda: print('up', flush=True))\n"
@@ -779,17 +779,23 @@ def test_the_window_can_be_stopped_from_outside(number: signal.Signals, folder: 
 
 
 def test_view_opens_the_window_where_it_can(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """With the setting that the words ask for; without a photograph, the demonstration's."""
+    """With the setting that the words ask for; without a photograph, the demonstration's, and once
+    there was a sitting, the last one's."""
     import app.display
     import app.window
+    from app.memory import Sitting, write_sitting
 
+    monkeypatch.setenv("XDG_STATE_HOME", str(folder / "state"))
     opened: list[Setting] = []
     monkeypatch.setattr(app.display, "obstacle", lambda: "")
-    monkeypatch.setattr(app.window, "run_window", lambda setting: opened.append(setting) or 0)
+    monkeypatch.setattr(app.window, "run_window", lambda setting, _: opened.append(setting) or 0)
     assert main(["patches.png", "--stock", "baryta"]) == 0
+    assert main([]) == 0
+    write_sitting(Sitting(Setting(photograph=str(folder / "patches.png"), light="A")))
     assert main([]) == 0
     assert opened[0] == Setting(photograph="patches.png", stock="baryta")
     assert opened[1].photograph == str(tasks.demonstration_picture() or "")
+    assert (opened[2].photograph, opened[2].light) == (str(folder / "patches.png"), "A")
 
 
 def test_view_without_window_or_writable_folder_writes_to_a_temporary_one(
