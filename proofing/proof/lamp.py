@@ -63,7 +63,7 @@ def lamp_shift(engine: Engine, request: ProofRequest) -> LampShift:
     if not turned.any():
         return NO_SHIFT
     Lab = XYZ_to_Lab(engine.map_colours(request, XYZ[turned]).printed)
-    J, C, H = _parts(found.lamp[turned], found.reference[turned])
+    J, C, H = parts_apart(found.lamp[turned], found.reference[turned])
     return LampShift(
         share=float(turned.mean()),
         apart=float(found.apart[turned].mean()),
@@ -73,14 +73,24 @@ def lamp_shift(engine: Engine, request: ProofRequest) -> LampShift:
     )
 
 
-def _parts(lamp: Float, reference: Float) -> tuple[float, float, float]:
-    """Mean difference of lightness and of colourfulness, and mean size of that of hue."""
-    M = [np.hypot(*ucs[:, 1:].T) for ucs in (lamp, reference)]
-    apart = lamp - reference
-    H_2 = apart[:, 1] ** 2 + apart[:, 2] ** 2 - (M[0] - M[1]) ** 2
+def parts_apart(colours: Float, others: Float) -> tuple[float, float, float]:
+    """Mean difference of lightness and of chroma, and mean size of that of hue.
+
+    Parameters
+    ----------
+    colours, others
+        (N, 3) in one space of a lightness and two opponent axes, Lab or CAM16-UCS.
+
+    Notes
+    -----
+    ISO/CIE 11664-4: ``dH^2 = da^2 + db^2 - dC^2``.
+    """
+    C = [np.hypot(values[:, 1], values[:, 2]) for values in (colours, others)]
+    apart = colours - others
+    H_2 = apart[:, 1] ** 2 + apart[:, 2] ** 2 - (C[0] - C[1]) ** 2
     return (
         float(apart[:, 0].mean()),
-        float((M[0] - M[1]).mean()),
+        float((C[0] - C[1]).mean()),
         float(np.sqrt(np.maximum(H_2, 0.0)).mean()),
     )
 

@@ -20,7 +20,7 @@ from proofing.findings.stage import Stage
 from proofing.findings.words import colours_in_words, sentence
 from proofing.photograph import Photograph, unit_codes
 from proofing.photograph.photograph import OPAQUE_FROM
-from proofing.proof.lamp import lamp_shift
+from proofing.proof.lamp import lamp_shift, parts_apart
 from proofing.proof.result import Proof
 from proofing.proof.verdict import Totals, colour_verdict, verdict
 from proofing.request import ProofRequest
@@ -66,15 +66,13 @@ class Colours:
     @property
     def numbers(self) -> dict[str, float]:
         """How far off they print, and in which way."""
-        C = [np.hypot(Lab[:, 1], Lab[:, 2]) for Lab in (self.wanted, self.printed)]
-        apart = self.printed - self.wanted
-        H_2 = apart[:, 1] ** 2 + apart[:, 2] ** 2 - (C[1] - C[0]) ** 2
+        L, C, H = parts_apart(self.printed, self.wanted)
         return {
             "miss": float(self.off.mean()),
             "miss_95": float(np.percentile(self.off, 95)),
-            "delta_L": float(apart[:, 0].mean()),
-            "delta_C": float((C[1] - C[0]).mean()),
-            "delta_H": float(np.sqrt(np.maximum(H_2, 0.0)).mean()),
+            "delta_L": L,
+            "delta_C": C,
+            "delta_H": H,
         }
 
 
