@@ -241,12 +241,20 @@ def score_waves(cases: list[tuple[float, float, bool]]) -> Score:
 
 
 def littlecms(
-    values: Float, source: bytes, space: str, destination: bytes, to: str, intent: int
+    values: Float,
+    source: bytes,
+    space: str,
+    destination: bytes,
+    to: str,
+    intent: int,
+    *,
+    compensate: bool = False,
 ) -> Float:
-    """LittleCMS alone, in float and without its optimisations (flag 0x100), (N, C) to (N, D)."""
+    """LittleCMS alone, in float and without its optimisations (flag 0x100), (N, C) to (N, D);
+    with black point compensation (flag 0x2000) or without."""
     made = imagecodecs.cms_transform(
         np.ascontiguousarray(values[None]), source, destination, colorspace=space, outcolorspace=to,
-        intent=intent, flags=0x100, outdtype=np.float64,
+        intent=intent, flags=0x100 | (0x2000 if compensate else 0), outdtype=np.float64,
     )  # fmt: skip
     return np.asarray(made, dtype=np.float64).reshape(len(values), -1)
 
