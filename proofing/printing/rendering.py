@@ -124,12 +124,12 @@ class MappedColours:
     printed
         (N, 3) absolute XYZ that this one prints, D50, M1.
     miss
-        (N,) dE00 between the two, but no more than the colour would miss uncompensated, so that
-        none counts as out of gamut which the stock could hold. For colours inside the gamut that
-        come within one dE00 it turns into minus the margin in CAM16-UCS: one signed number that
-        interpolates through zero. It is always that of the colorimetric rendering, so that it tells
-        what the stock cannot hold, not what a perceptual rendering chose to move. Of a profiled
-        stock it is never negative.
+        (N,) dE00 between the two; of a colour that compensation brings inside, no more than it
+        would miss uncompensated, so that none counts as out of gamut which the stock could hold.
+        For colours inside the gamut that come within one dE00 it turns into minus the margin in
+        CAM16-UCS: one signed number that interpolates through zero. It is always that of the
+        colorimetric rendering, so that it tells what the stock cannot hold, not what a perceptual
+        rendering chose to move. Of a profiled stock it is never negative.
     ucs
         (N, 3) the printed colours in media-relative CAM16-UCS.
     """
@@ -246,7 +246,8 @@ def _describe(stock: Stock, XYZ: Float, rendering: Rendering, source: Source) ->
     # a colour that is inside stays what it is to the last digit
     printed = np.where((margin < 0.0)[:, None], ucs_to_XYZ(inside), target)
     miss = _signed(margin, wanted / scale, printed / scale)
-    off = miss > 0.0
+    # compensated they are less colourful: those that are outside even so are outside at any rate
+    off = (miss > 0.0) & (margin >= 0.0)
     if rendering.compensates and off.any():
         plain = XYZ[off]
         held, margin = clip(XYZ_to_ucs(plain), plain[:, 1], stock.gamut)
