@@ -214,11 +214,6 @@ def name_combination(name: str, setting: Setting) -> Path:
     return path
 
 
-def forget_combination(name: str) -> None:
-    """Remove a combination; no error if it is gone already."""
-    _file_of(name).unlink(missing_ok=True)
-
-
 def _file_of(name: str) -> Path:
     plain = unicodedata.normalize("NFKC", name).casefold()
     stem = re.sub(r"\W+", "-", plain).strip("-") or "unnamed"

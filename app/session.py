@@ -502,6 +502,8 @@ class Session(QObject):
             self._fail(answer.error, answer.slot)
             if answer.slot == "open":
                 self._keep_photograph()
+            elif answer.slot == "beside":  # such as a stock's file that is gone since last time
+                self._become(self.state.with_view(kept=None))
             return
         getattr(self, f"_take_{answer.slot}")(answer.value)
 

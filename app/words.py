@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from proofing.findings.words import CAREFUL_LUX, LIGHT_CARE, MOST_LUX
+
 if TYPE_CHECKING:
     from proofing.screen import ScreenAgainstPrint
     from proofing.viewing import Glazing, RoomExcess
 
 
-MOST_LUX, CAREFUL_LUX = 2000.0, 200.0  # see proofing.findings.advice and proofing.proof.advising
-LIGHT_CARE = " Strong light fades prints: for one that matters ask a conservator."
 DELTA_E_00 = (
     "ΔE00: how far apart two colours look; about 1 is just noticeable side by side, 3 shows at a "
     "glance (typical)."

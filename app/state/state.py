@@ -10,8 +10,6 @@ from app.state.setting import Setting
 from app.state.table import SETTINGS
 
 _DEPTH = 200
-ARRANGEMENTS = ("beside", "above", "divided")
-"""Side by side, one above the other, or on each other with a line between that can be drawn."""
 
 
 @dataclass(frozen=True)
@@ -100,7 +98,8 @@ class ViewState:
     mark_strength
         How strongly marks are drawn, 0.2 to 1.
     arrangement
-        How the two pictures stand: one of :data:`ARRANGEMENTS`.
+        How the two pictures stand: 'beside', 'above', or 'divided', which is on each other with a
+        line between that can be drawn.
     divide
         Where the line stands between two pictures that lie on each other, as a share of the width.
     full_screen

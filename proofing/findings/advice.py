@@ -19,13 +19,11 @@ import numpy.typing as npt
 from proofing.findings.detail import LOST_BELOW, file_floor, print_floor, visibility
 from proofing.findings.scan import REFERENCE_BLACK_CD_M2, REFERENCE_WHITE_CD_M2, Tones
 from proofing.findings.visibility import luminance_cd_m2, step_size_cd_m2, steps
+from proofing.findings.words import MOST_LUX
 
 Float = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
-MOST_LUX = 2000.0
-"""No more light is advised than that of a viewing booth for critical comparison (ISO 3664:2009,
-P1): stronger light fades prints."""
 PLAIN_LUX = tuple(
     step * ten
     for ten in (0.1, 1.0, 10.0, 100.0, 1000.0)

@@ -20,7 +20,7 @@ class Finding:
         Which loss.
     reason
         What apart from the kind tells it: ``fine`` or ``coarse`` detail, ``bare`` paper, the
-        clipped channels; '' where there is nothing to tell.
+        clipped channels, colours by name; '' where there is nothing to tell.
     region
         Where.
     numbers

@@ -12,6 +12,13 @@ from proofing.findings.kinds import Kind
 if TYPE_CHECKING:
     import numpy.typing as npt
 
+MOST_LUX = 2000.0
+"""No more light is advised than that of a viewing booth for critical comparison (ISO 3664:2009,
+P1): stronger light fades prints."""
+CAREFUL_LUX = 200.0
+"""CIE 157:2004: moderately sensitive works hang in 150 to 200 lx (from memory)."""
+LIGHT_CARE = " Strong light fades prints: for one that matters ask a conservator."
+"""Said wherever more light than that is advised."""
 _HUES = (
     (50.0, "reds"),
     (75.0, "oranges"),

@@ -17,7 +17,6 @@ from proofing.colorimetry import PCS_WHITE_XYZ, Float, Lab_to_XYZ, XYZ_to_Lab, d
 from proofing.engine import NODES_RESTING
 from proofing.errors import ProfileError
 from proofing.findings.advice import (
-    MOST_LUX,
     Action,
     Advice,
     ShadowCells,
@@ -30,7 +29,7 @@ from proofing.findings.finding import Finding
 from proofing.findings.kinds import Kind
 from proofing.findings.losses import BAND_STEPS, LossMap
 from proofing.findings.scan import working_factor
-from proofing.findings.words import share_in_words
+from proofing.findings.words import CAREFUL_LUX, LIGHT_CARE, MOST_LUX, share_in_words
 from proofing.photograph.icc import adobe_rgb_profile
 from proofing.printing import Intent, Rendering, Stock
 from proofing.proof.looking import BLACK_RAN_OUT, VALUES_RAN_OUT, Job, Looked, Progress, arcmin_of
@@ -131,7 +130,7 @@ class Adviser:
                 "More light than a print should hang in would be needed: at "
                 f"{max(MOST_LUX, now):.0f} lx it does not show yet.",
             )
-        care = _LIGHT_CARE if lux > CAREFUL_LUX else ""
+        care = LIGHT_CARE if lux > CAREFUL_LUX else ""
         return Advice(
             Action.LIGHT,
             f"More light: at {lux:g} lx most of it shows.{care}",
@@ -338,9 +337,6 @@ _RENDERINGS: dict[tuple[str, Any], str] = {
     ("intent", Intent.PERCEPTUAL): "Rendered perceptual",
     ("intent", Intent.RELATIVE): "Rendered relative colorimetric",
 }
-CAREFUL_LUX = 200.0
-"""CIE 157:2004: moderately sensitive works hang in 150 to 200 lx (from memory)."""
-_LIGHT_CARE = " Strong light fades prints: for one that matters ask a conservator."
 _GLASS_CARE = (
     " A pane also keeps ultraviolet and dust away: for a print that matters ask a conservator."
 )

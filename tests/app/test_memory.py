@@ -13,7 +13,6 @@ from app.memory import (
     Combination,
     Sitting,
     combinations,
-    forget_combination,
     name_combination,
     newest_first,
     read_sitting,
@@ -88,7 +87,7 @@ def test_lately_used_comes_first_and_once(used: list[int], newest: int) -> None:
 
 
 def test_combinations_are_text_files_under_their_names(folders: Path) -> None:
-    """Named, listed by name without photograph and marks, replaced, forgotten; a name is free in
+    """Named, listed by name without photograph and marks, replaced; a name is free in
     its letters and never leaves the folder."""
     hall = Setting(photograph="a.tif", stock="canvas", illuminance=80.0, marks=frozenset())
     path = name_combination("  Library hall,  north wall ", hall)
@@ -104,8 +103,6 @@ def test_combinations_are_text_files_under_their_names(folders: Path) -> None:
     assert [c.setting.stock for c in combinations()][1] == "gloss"
     (path.parent / "spoiled.toml").write_text("name = 3", encoding="utf-8")
     assert len(combinations()) == 2
-    forget_combination("Library hall, north wall")
-    assert [c.name for c in combinations()] == ["../../Ölkännchen / 3"]
     for name in ("", "   ", "x" * 61):
         with pytest.raises(SettingError, match="1 to 60 letters"):
             name_combination(name, hall)

@@ -103,3 +103,13 @@ def test_another_photograph_is_printed_twice(window: MainWindow, tmp_path: Path,
     left, right = sheet(window.pair.photograph), sheet(window.pair.print)
     assert left.std(axis=(0, 1)).max() < 1.0
     assert np.abs(left.mean(axis=(0, 1)) - right.mean(axis=(0, 1))).max() > 2.0
+
+
+def test_a_kept_print_that_is_gone_gives_the_photograph_back(window: MainWindow, qtbot) -> None:
+    """Its stock's file has been removed since: that is said, and the photograph hangs again."""
+    gone = window.session.state.setting.change(stock="/nowhere/lab.icc")
+    window.session._become(window.session.state.with_view(kept=gone))
+    settle(window, qtbot)
+    assert window.session.state.view.kept is None
+    assert "lab.icc" in window.notice.sentence
+    assert window.pair.photograph.caption.startswith("Photograph")
