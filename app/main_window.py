@@ -250,12 +250,12 @@ class MainWindow(QMainWindow):
         self.pair.open_asked.connect(lambda: session.run("open_photograph"))
         self.marks.toggled.connect(session.run)
         self.marks.tolerance_asked.connect(lambda: self.open_chooser("gamut_tolerance"))
-        self.marks.strengthened.connect(session.strengthen)
-        self.findings.chosen.connect(session.go_to)
-        self.findings.followed.connect(session.follow)
-        self.findings.taken_back.connect(session.take_back)
-        self.findings.dismissed.connect(session.dismiss_trial)
-        self.findings.marks_wanted.connect(session.show_kinds)
+        self.marks.strengthened.connect(session.losses.strengthen)
+        self.findings.chosen.connect(session.losses.go_to)
+        self.findings.followed.connect(session.losses.follow)
+        self.findings.taken_back.connect(session.losses.take_back)
+        self.findings.dismissed.connect(session.losses.dismiss)
+        self.findings.marks_wanted.connect(session.losses.show_kinds)
 
     # ---- listening
 
@@ -293,7 +293,7 @@ class MainWindow(QMainWindow):
 
     def _show_proof(self) -> None:
         session = self.session
-        proof = session.proof
+        proof = session.losses.proof
         if proof is None:
             counting = session.photograph is not None
             self.marks.show_shares(None, counting=counting)
@@ -308,9 +308,9 @@ class MainWindow(QMainWindow):
                 )
             screen = screen_line(proof)
             self.findings.show_verdict(verdict, screen)
-        trial = session.trial
-        self.findings.show_others(session.hidden_findings, session.shares)
-        self.findings.show_findings(session.findings, session.state.view.finding)
+        trial = session.losses.trial
+        self.findings.show_others(session.losses.hidden, session.losses.shares)
+        self.findings.show_findings(session.losses.findings, session.state.view.finding)
         self.findings.show_answer("" if trial is None else trial.sentence)
 
     def _show_probe(self, probe: Probe | None) -> None:

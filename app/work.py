@@ -58,3 +58,7 @@ def absolute(path: str) -> str:
 def colour_part(setting: Setting) -> Setting:
     """What of a setting changes the colours: all but the photograph and what is marked."""
     return setting.change(photograph="", marks=frozenset(Kind))
+
+
+NODES_MOVING, NODES_RESTING = 33, 65
+"""Of a side of the table, while a control moves and when it rests: see :mod:`proofing.engine`."""

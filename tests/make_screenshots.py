@@ -54,7 +54,7 @@ def main(folder: Path) -> None:
     window.show()
     try:
         save(window, folder / "window.jpg")
-        window.session.go_to(0)
+        window.session.losses.go_to(0)
         save(window, folder / "finding.jpg")
         window.session.run("leave_finding")
         window.open_chooser("stock")

@@ -128,7 +128,7 @@ class PairView(QWidget):
         left, right = ("", "") if view is None else self._captions(view)
         self.photograph.show_caption(left)
         self.print.show_caption(right)
-        findings, finding = self._session.findings, self._session.finding
+        findings, finding = self._session.losses.findings, self._session.losses.finding
         chosen = () if finding is None else finding.region.outlines
         for canvas, in_file in ((self.photograph, True), (self.print, False)):
             plates = [
@@ -166,7 +166,7 @@ class PairView(QWidget):
             canvas.show_frames(session.base, session.detail)
 
     def _show_surround(self) -> None:
-        baked, kept = self._session.baked, self._session.kept
+        baked, kept = self._session.baked, self._session.beside.kept
         if baked is not None:
             self.print.show_surround(_colour(baked.wall_bgr), _colour(baked.paper_bgr))
         if kept is None:

@@ -97,7 +97,7 @@ def test_another_photograph_is_printed_twice(window: MainWindow, tmp_path: Path,
     Image.fromarray(np.full((60, 90, 3), (200, 40, 30), np.uint8)).save(tmp_path / "red.png")
     window.session.open(str(tmp_path / "red.png"))
     settle(window, qtbot)
-    kept = window.session.kept
+    kept = window.session.beside.kept
     assert kept is not None
     assert kept.setting.stock == Setting().stock
     left, right = sheet(window.pair.photograph), sheet(window.pair.print)
@@ -108,7 +108,7 @@ def test_another_photograph_is_printed_twice(window: MainWindow, tmp_path: Path,
 def test_a_kept_print_that_is_gone_gives_the_photograph_back(window: MainWindow, qtbot) -> None:
     """Its stock's file has been removed since: that is said, and the photograph hangs again."""
     gone = window.session.state.setting.change(stock="/nowhere/lab.icc")
-    window.session._become(window.session.state.with_view(kept=gone))
+    window.session.become(window.session.state.with_view(kept=gone))
     settle(window, qtbot)
     assert window.session.state.view.kept is None
     assert "lab.icc" in window.notice.sentence

@@ -56,7 +56,7 @@ def press(window, keys: str) -> None:
 
 def test_the_list_says_what_the_proof_says(window):
     """A row for each finding, in its order; the verdict and the screen above them."""
-    proof = window.session.proof
+    proof = window.session.losses.proof
     assert proof.stage is Stage.COMPLETE
     assert [row.finding for row in window.findings.rows] == list(proof.findings)
     assert len(window.findings.rows) == 2
@@ -76,7 +76,7 @@ def test_choosing_one_takes_both_pictures_there(window, qtbot):
     assert view.scale > before.scale
     x, y, width, height = row.finding.region.box
     assert (view.centre_x, view.centre_y) == pytest.approx((x + width / 2, y + height / 2), abs=60)
-    assert window.session.finding is row.finding
+    assert window.session.losses.finding is row.finding
     for canvas in (window.pair.photograph, window.pair.print):
         assert canvas._outlines is row.finding.region.outlines
     assert np.any(pixels(window.pair.photograph) != plain)
@@ -84,21 +84,21 @@ def test_choosing_one_takes_both_pictures_there(window, qtbot):
     assert any(button.isVisible() for button in row.buttons)
     QTest.mouseClick(row, Qt.MouseButton.LeftButton, pos=QPoint(30, 8))
     settle(window, qtbot)
-    assert window.session.finding is None
+    assert window.session.losses.finding is None
     assert window.session.viewport.fitted
 
 
 def test_an_advice_is_one_click_and_one_undo(window, qtbot):
     """Try it: the light is turned up, the coats show; Undo brings back what was."""
-    window.session.go_to(0)
+    window.session.losses.go_to(0)
     settle(window, qtbot)
     setting = window.session.state.setting
-    lost = window.session.proof.share(Kind.BLOCKED_SHADOWS)
+    lost = window.session.losses.proof.share(Kind.BLOCKED_SHADOWS)
     button = next(b for b in window.findings.rows[0].buttons if "More light" in b.accessibleName())
     QTest.mouseClick(button, Qt.MouseButton.LeftButton)
     settle(window, qtbot)
     assert window.session.state.setting.illuminance > 30.0
-    assert window.session.proof.share(Kind.BLOCKED_SHADOWS) < 0.5 * lost
+    assert window.session.losses.proof.share(Kind.BLOCKED_SHADOWS) < 0.5 * lost
     press(window, "Ctrl+Z")
     settle(window, qtbot)
     assert window.session.state.setting == setting
@@ -112,7 +112,7 @@ def test_keys_lead_from_finding_to_finding(window, qtbot):
         assert window.session.state.view.finding == expected
     press(window, "Shift+Home")
     settle(window, qtbot)
-    assert window.session.finding is None
+    assert window.session.losses.finding is None
     row = window.findings.rows[0]
     row.setFocus(Qt.FocusReason.TabFocusReason)
     for key, expected in ((Qt.Key.Key_Down, 1), (Qt.Key.Key_Up, 0), (Qt.Key.Key_Up, 0)):
@@ -122,7 +122,7 @@ def test_keys_lead_from_finding_to_finding(window, qtbot):
         assert window.session.state.view.finding == expected
     QTest.keyClick(row, Qt.Key.Key_Return)
     settle(window, qtbot)
-    assert window.session.finding is None
+    assert window.session.losses.finding is None
 
 
 def test_page_keys_take_the_keyboard_along_only_within_the_list(window, qtbot):
@@ -173,7 +173,7 @@ def test_marks_are_as_strong_as_is_wanted(window, qtbot):
 def test_kinds_that_are_off_are_not_listed_but_told(window, qtbot):
     """Without the mark of blocked shadows there are no such findings, textures or numbers; a line
     says how many there are, and turns the mark on again."""
-    share = share_in_words(window.session.proof.share(Kind.BLOCKED_SHADOWS))
+    share = share_in_words(window.session.losses.proof.share(Kind.BLOCKED_SHADOWS))
     assert not window.findings.others.isVisible()
     window.marks.boxes[Kind.BLOCKED_SHADOWS].click()
     settle(window, qtbot)
@@ -196,7 +196,7 @@ def test_kinds_that_are_off_are_not_listed_but_told(window, qtbot):
 
 def more_light(window):
     """The button that turns the light up, of the first finding, gone to."""
-    window.session.go_to(0)
+    window.session.losses.go_to(0)
     button = next(b for b in window.findings.rows[0].buttons if "More light" in b.accessibleName())
     button.setFocus()
     return button
@@ -208,13 +208,13 @@ def test_an_advice_that_was_followed_is_answered(window, qtbot):
     session.change(distance_m=0.5)
     settle(window, qtbot)
     setting, steps = session.state.setting, len(session.state.history.past)
-    before = session.proof.share(Kind.BLOCKED_SHADOWS)
+    before = session.losses.proof.share(Kind.BLOCKED_SHADOWS)
     assert not answer.isVisible()
     more_light(window).click()
     assert answer.isVisible()
     assert "looking for what is lost" in answer.sentence
     settle(window, qtbot)
-    after, lux = session.proof.share(Kind.BLOCKED_SHADOWS), session.state.setting.illuminance
+    after, lux = session.losses.proof.share(Kind.BLOCKED_SHADOWS), session.state.setting.illuminance
     assert after < before
     assert answer.sentence == (
         f"Tried at {lux:g} lx: blocked shadows {share_in_words(after).replace('none', '0 %')} of "
@@ -246,16 +246,16 @@ def test_the_answer_goes_with_its_step(window, qtbot, ramp, what):
         assert session.state.setting == tried
     settle(window, qtbot)
     assert not answer.isVisible()
-    assert session.trial is None
+    assert session.losses.trial is None
     now = session.state.setting
-    session.take_back()
+    session.losses.take_back()
     assert session.state.setting == now
 
 
 def test_an_advice_that_does_not_help_is_said_not_to(window, qtbot):
     """The number stays, and that is said. It rises: it got worse; what else moved is told."""
     advice = Advice(Action.STOCK, "On fine art matte.", ("stock", "smooth matte"))
-    window.session.follow(advice, Kind.CLIPPED_IN_FILE)
+    window.session.losses.follow(advice, Kind.CLIPPED_IN_FILE)
     settle(window, qtbot)
     assert window.findings.answer.sentence == (
         "Tried on smooth matte: clipped in the file 0 % of the picture as before."
@@ -310,7 +310,7 @@ def test_what_no_setting_does_says_where_it_is_done(window):
         assert [label.text() for label in row.findChildren(QLabel, "elsewhere")] == [
             DONE_IN[action]
         ]
-    window.session.go_to(0)
+    window.session.losses.go_to(0)
     row = window.findings.rows[0]
     shown = [label.text() for label in row.findChildren(QLabel, "elsewhere") if label.isVisible()]
     assert shown == [DONE_IN[a.action] for a in row.finding.advice if a.setting is None] != []
@@ -326,7 +326,7 @@ def test_the_first_line_of_the_chosen_row_is_in_sight(window, qtbot):
     """At any size, whichever row is chosen, also when the window is made that small after."""
     for size, number in itertools.product(SIZES[1:], (0, 1, 0)):
         window.resize(*size)
-        window.session.go_to(number)
+        window.session.losses.go_to(number)
         settle(window, qtbot)
         assert first_line_in_sight(window, number)
         window.resize(1440, 900)
@@ -416,29 +416,29 @@ def test_panning_while_advice_is_worked_out_ends(window, qtbot):
         window.session.run("nearer")
         qtbot.wait(30)
     settle(window, qtbot)
-    assert window.session.proof.is_complete
+    assert window.session.losses.proof.is_complete
 
 
 def test_a_place_stays_chosen_while_it_is_found(window, qtbot):
     """Chosen by its place and not by its number: through the stages of a proof, and again after an
     advice was taken back."""
     session = window.session
-    session.go_to(1)
+    session.losses.go_to(1)
     settle(window, qtbot)
-    chosen = session.finding
+    chosen = session.losses.finding
     assert chosen is not None
-    proof = session.proof
+    proof = session.losses.proof
     turned = dataclasses.replace(proof, findings=tuple(reversed(proof.findings)))
-    session._take_stage(turned)
-    assert session.finding is chosen
+    session.losses.take_stage(turned)
+    assert session.losses.finding is chosen
     assert session.state.view.finding == 0
-    session._take_stage(proof)
+    session.losses.take_stage(proof)
     assert session.state.view.finding == 1
     advice = next(a for a in chosen.advice if a.setting is not None)
-    session.follow(advice, chosen.kind)
+    session.losses.follow(advice, chosen.kind)
     settle(window, qtbot)
-    session.take_back()
+    session.losses.take_back()
     settle(window, qtbot)
-    assert session.finding is not None
-    assert session.finding.region.where == chosen.region.where
+    assert session.losses.finding is not None
+    assert session.losses.finding.region.where == chosen.region.where
     assert window.findings.rows[1].property("chosen")

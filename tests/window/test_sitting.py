@@ -61,8 +61,8 @@ def test_the_next_window_is_as_the_last_one_was(make_window, ramp: Path, qtbot) 
     settle(then, qtbot)
     assert then.session.setting == first.session.setting
     assert then.size() == first.size()
-    assert then.session.kept is not None
-    assert then.session.kept.setting.stock == "gloss"
+    assert then.session.beside.kept is not None
+    assert then.session.beside.kept.setting.stock == "gloss"
     assert "gloss" in then.pair.photograph.caption
     assert not then.findings.isVisible()
     assert then.session.pictures == (str(ramp),)
