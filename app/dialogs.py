@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import QPoint, QSettings, QSize, QStandardPaths, Qt
 from PySide6.QtWidgets import (
+    QApplication,
     QDialog,
     QFileDialog,
     QGridLayout,
@@ -26,7 +27,9 @@ from app.memory import as_combination, combinations, name_combination
 from app.panels.choice_list import Choice, ChoiceList
 from app.panels.marks_panel import Swatch, where_drawn
 from app.panels.ruler_page import RulerPage
+from app.pasting import Pasted, pasted
 from app.session import Session
+from app.shelf import SUFFIXES, pictures_in
 from app.state import COMMANDS, MENUS, SETTINGS, Facts, Setting, differences
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
@@ -62,6 +65,8 @@ class Dialogs:
             "open photograph": self._open_photograph,
             "open exhibit": self._open_exhibit,
             "open recent": self._open_recent,
+            "paste": self._paste,
+            "reload": lambda: session.open(session.state.setting.photograph),
             "open combination": self._open_combination,
             "name combination": self._name_combination,
             "open setting": self._open_setting,
@@ -88,9 +93,16 @@ class Dialogs:
         return next(found, str(Path.home()))
 
     def _ask(
-        self, title: str, filters: str, then: Callable[[str], None], *, save_as: str = ""
+        self,
+        title: str,
+        filters: str,
+        then: Callable[[str], None],
+        *,
+        save_as: str = "",
+        several: Callable[[Sequence[str]], None] | None = None,
     ) -> None:
-        """A file dialog that does not stop the window; ``then`` gets the path."""
+        """A file dialog that does not stop the window; ``then`` gets the path, or ``several`` all
+        paths where there may be more than one."""
         dialog = QFileDialog(self._window, title, self._folder(), filters)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         if save_as:
@@ -98,13 +110,40 @@ class Dialogs:
             dialog.setDefaultSuffix(Path(save_as).suffix.lstrip("."))
             dialog.selectFile(save_as)
         else:
-            dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
+            mode = QFileDialog.FileMode
+            dialog.setFileMode(mode.ExistingFile if several is None else mode.ExistingFiles)
         dialog.fileSelected.connect(_remember)
-        dialog.fileSelected.connect(then)
+        if several is None:
+            dialog.fileSelected.connect(then)
+        else:
+            dialog.filesSelected.connect(several)
         dialog.open()
 
     def _open_photograph(self) -> None:
-        self._ask("Open a photograph", PICTURES, self._session.open)
+        self._ask("Open photographs", PICTURES, self._session.open, several=self.open_all)
+
+    def open_all(self, paths: Sequence[str]) -> None:
+        """Open photographs; in the place of a folder, those in it."""
+        try:
+            pictures = pictures_in(paths)
+        except OSError as error:
+            self._session.tell(f"The folder cannot be read ({error.strerror}); open a picture.")
+            return
+        if not pictures:
+            endings = ", ".join(SUFFIXES)
+            self._session.tell(f"There is no picture in that folder; it is searched for {endings}.")
+            return
+        self._session.open_all(pictures)
+
+    def _paste(self) -> None:
+        mime = QApplication.clipboard().mimeData()
+        found = Pasted() if mime is None else pasted(mime)
+        if found.paths:
+            self.open_all(found.paths)
+        elif found.write is not None:
+            self._session.open_image(found.write)
+        else:
+            self._session.tell("There is no picture to paste; copy a picture or its file first.")
 
     def _open_exhibit(self) -> None:
         exhibits = exhibition()

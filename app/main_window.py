@@ -35,7 +35,7 @@ from app.panels.findings_panel import FindingsPanel
 from app.panels.marks_panel import MarksPanel
 from app.panels.probe_line import ProbeLine, reading
 from app.session import Session
-from app.state import SETTINGS, Phrase, sentence
+from app.state import BY_ID, SETTINGS, Phrase, sentence
 from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
 from app.views.sentence_view import PAD, Piece, SentenceView
@@ -239,6 +239,7 @@ class MainWindow(QMainWindow):
         session.probed.connect(self._show_probe)
         session.working.connect(self.sign.say)
         session.failed.connect(self._show_notice)
+        session.offered.connect(self._show_offer)
         session.noted.connect(self._show_notes)
         session.asked.connect(self._answer)
         application = QApplication.instance()
@@ -246,6 +247,7 @@ class MainWindow(QMainWindow):
         application.focusChanged.connect(self._focus_moved)
         self._band.pressed.connect(self._keep)
         self.notice.dismissed.connect(self.pair.print.setFocus)
+        self.notice.followed.connect(session.run)
         self.sentence.asked.connect(self._toggle_chooser)
         self.pair.open_asked.connect(lambda: session.run("open_photograph"))
         self.marks.toggled.connect(session.run)
@@ -325,6 +327,9 @@ class MainWindow(QMainWindow):
             self.notice.say(text)
         else:
             self.notice.clear()
+
+    def _show_offer(self, text: str, command: str) -> None:
+        self.notice.say(text, BY_ID[command].title, command)
 
     def _show_notes(self) -> None:
         if self.chooser is not None:
@@ -469,16 +474,18 @@ class MainWindow(QMainWindow):
         paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
         if paths:
             event.acceptProposedAction()
-            self.open_dropped(paths[0])
+            self.open_dropped(*paths)
 
-    def open_dropped(self, path: str) -> None:
-        """A photograph, a saved setting, or with an ICC profile or a record a stock."""
+    def open_dropped(self, *paths: str) -> None:
+        """Photographs or a folder of them, a saved setting, or with an ICC profile or a record a
+        stock."""
+        path = paths[0]
         if is_saved_setting(path):
             self.dialogs.load_setting(path)
         elif Path(path).suffix.lower() in _RECORDS:
             self.session.use_stock_file(path)
         else:
-            self.session.open(path)
+            self.dialogs.open_all(paths)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self._put_chooser_away()

@@ -45,6 +45,8 @@ class Sitting:
         Whether findings and legend were shown.
     mm_per_px, eye_m
         Side of a monitor's pixel as matched by a person, and from the eye to it; 0 where not.
+    at_hand
+        Paths of the pictures that could be gone through.
     """
 
     setting: Setting = field(default_factory=Setting)
@@ -55,6 +57,7 @@ class Sitting:
     findings_open: bool = True
     mm_per_px: float = 0.0
     eye_m: float = 0.0
+    at_hand: tuple[str, ...] = ()
 
     def to_json(self) -> str:
         """A page of JSON."""
@@ -67,6 +70,7 @@ class Sitting:
             "findings_open": self.findings_open,
             "mm_per_px": self.mm_per_px,
             "eye_m": self.eye_m,
+            "at_hand": list(self.at_hand),
         }
         return json.dumps(values, ensure_ascii=False, indent=1) + "\n"
 
@@ -91,6 +95,7 @@ class Sitting:
                 findings_open=bool(values["findings_open"]),
                 mm_per_px=float(values["mm_per_px"]),
                 eye_m=float(values["eye_m"]),
+                at_hand=tuple(str(path) for path in values.get("at_hand", ())),
             )
         except (KeyError, TypeError, SettingError) as error:
             raise ValueError(f"not a sitting of this version: {error}") from error

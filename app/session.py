@@ -10,7 +10,8 @@ The order of things after a change::
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -20,6 +21,7 @@ from app.losses import Losses
 from app.memory import MOST_PICTURES, Sitting, newest_first
 from app.panels.choices import work_out_notes
 from app.ruler import Ruler
+from app.shelf import Reading, Shelf
 from app.state import (
     SETTINGS,
     History,
@@ -37,9 +39,9 @@ from app.tools import (
     Tools,
     begin,
     compiled_before,
+    keep_image,
     load_tools,
     probe_at,
-    read_picture,
     save_pair,
 )
 from app.views.frame import Frame, draw, whole_spec
@@ -96,6 +98,8 @@ class Session(QObject):
         What takes longer than a quarter of a second, '' when nothing does.
     failed : str
         A sentence for the bar; '' when all is well again.
+    offered : str, str
+        A sentence for the bar, and the command that would see to it.
     noted : ()
         More is known about the catalogue: :attr:`notes`.
     rested : ()
@@ -110,6 +114,7 @@ class Session(QObject):
     probed = Signal(object)
     working = Signal(str)
     failed = Signal(str)
+    offered = Signal(str, str)
     noted = Signal()
     rested = Signal()
     progressed = Signal(float)
@@ -155,6 +160,8 @@ class Session(QObject):
         self._answer_own()
         self.losses = Losses(self)
         self.beside = Beside(self)
+        self.shelf = Shelf(self)
+        self.rested.connect(self.shelf.read_ahead)
         self._rest = self._timer(REST_MS, self.refine)
         self._sign = self._timer(SIGN_MS, self._show_sign)
         self._load = load
@@ -168,6 +175,7 @@ class Session(QObject):
         self.answer_with("view", self._take_view)
         self.answer_with("notes", self._take_notes)
         self.answer_with("probe", self._take_probe)
+        self.answer_with("keep", self.open)
         self.answer_with("save", lambda nothing: None)  # the file itself is the sign
 
     def answer_with(
@@ -263,7 +271,9 @@ class Session(QObject):
     def take_up(self, sitting: Sitting) -> None:
         """Go on where the last sitting ended; its setting has been given at the making."""
         self.pictures, self.combinations = sitting.pictures, sitting.combinations
-        self.state = self.state.with_view(kept=sitting.kept, findings_open=sitting.findings_open)
+        self.state = self.state.with_view(
+            kept=sitting.kept, findings_open=sitting.findings_open, pictures=sitting.at_hand
+        )
         if sitting.mm_per_px > 0.0 and sitting.eye_m > 0.0:
             self.ruler = Ruler(sitting.mm_per_px, sitting.eye_m, matched=True)
         self.changed.emit()
@@ -271,17 +281,36 @@ class Session(QObject):
     def sitting(self, window: str) -> Sitting:
         """What is to be kept for the next one; `window` says where the window stands."""
         view, ruler = self.state.view, self.ruler
+        matched = (ruler.mm_per_px, ruler.eye_m) if ruler.matched else (0.0, 0.0)
         return Sitting(
             self.state.setting, view.kept, self.pictures, self.combinations, window,
-            view.findings_open, *((ruler.mm_per_px, ruler.eye_m) if ruler.matched else (0.0, 0.0)),
+            view.findings_open, *matched, view.pictures,
         )  # fmt: skip
 
     def open(self, path: str) -> None:
         """Open a photograph. It appears when it has been read."""
         path = self._to_open = absolute(path)
-        if self.tools is None:
-            return
-        self.ask("open", lambda cancel: read_picture(path))
+        if path not in self.state.view.pictures:
+            self.state = self.state.with_view(pictures=(path,))
+        if self.tools is not None:
+            self.ask("open", self.shelf.reading_of(path))
+
+    def open_all(self, paths: Sequence[str]) -> None:
+        """Open the first of several photographs, and have the others at hand."""
+        pictures = tuple(absolute(path) for path in paths)
+        if pictures:
+            self.state = self.state.with_view(pictures=pictures)
+            self.open(pictures[0])
+
+    def open_image(self, write: Callable[[Path], None]) -> None:
+        """Keep a picture that came without a file, such as a pasted one, and open it.
+
+        Parameters
+        ----------
+        write
+            Writes it as PNG to the path given.
+        """
+        self.ask("keep", lambda cancel: keep_image(write))
 
     def use_stock_file(self, path: str) -> None:
         """Print on the stock of an ICC profile or a stock record, once it proves good."""
@@ -416,6 +445,9 @@ class Session(QObject):
         path = self.state.setting.photograph
         if path and path != self._opened:
             self.open(path)
+        elif path:  # on the way to another, back to the one that is shown
+            self._to_open = ""
+            self.worker.drop("open")
 
     def _note_zooms(self) -> None:
         view = self.viewport
@@ -521,8 +553,11 @@ class Session(QObject):
         self.notes = notes
         self.noted.emit()
 
-    def _take_open(self, opened: tuple[str, Photograph]) -> None:
-        path, photograph = opened
+    def _take_open(self, reading: Reading) -> None:
+        path, photograph, before = reading.path, reading.photograph, self.photograph
+        same_size = before is not None and before.codes.shape == photograph.codes.shape
+        again = same_size and path == self._opened
+        self.shelf.take(reading)
         self._to_open, self._opened = "", path
         self.pictures = newest_first(self.pictures, path, MOST_PICTURES)
         self.photograph = photograph
@@ -534,7 +569,9 @@ class Session(QObject):
             state = state.change(photograph=path)
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
-        self.state = state.with_view(zoom=None, centre=(0.5, 0.5))
+        if not again:  # else it was saved anew: look where one has been looking
+            state = state.with_view(zoom=None, centre=(0.5, 0.5))
+        self.state = state
         self._note_zooms()
         self._well("open")
         self.losses.forget_trial()
@@ -614,6 +651,11 @@ class Session(QObject):
                 "What you see is the last picture that worked.",
                 slot,
             )
+
+    def offer(self, sentence: str, command: str, slot: str = "open") -> None:
+        """Say something in the bar, with a command that would see to it."""
+        self._told = slot
+        self.offered.emit(sentence, command)
 
     def tell(self, sentence: str, slot: str = "setting") -> None:
         """Say something in the bar; it stays until the same kind of work succeeds."""

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app.files import atomic_output, free_name
 from app.state import Facts, Setting, build_screen, canonical, system_profile
-from proofing.errors import ProofingError
+from proofing.errors import OutputError, ProofingError
 from proofing.findings.kinds import Kind
 
 if TYPE_CHECKING:
@@ -74,11 +76,32 @@ def begin(load: Callable[[], Tools], wanted: Setting) -> Start:
     return Start(tools, wanted, setting, facts, trouble)
 
 
-def read_picture(path: str) -> tuple[str, Photograph]:
-    """A path and the photograph in that file."""
+def read_picture(path: str) -> Photograph:
+    """The photograph in a file."""
     from proofing.photograph import read_photograph
 
-    return path, read_photograph(Path(path))
+    return read_photograph(Path(path))
+
+
+def keep_image(write: Callable[[Path], None]) -> str:
+    """Write a picture that came without a file into the user's folder; its path.
+
+    Raises
+    ------
+    OutputError
+        Where that cannot be.
+    """
+    from proofing.catalogue import user_folder
+
+    folder = user_folder() / "pasted"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{folder} cannot be made ({error.strerror})", folder) from error
+    path = free_name(folder, f"pasted {datetime.now():%Y-%m-%d %H.%M}", ".png")
+    with atomic_output(path) as part:
+        write(part)
+    return str(path)
 
 
 def probe_at(

@@ -20,12 +20,15 @@ URGENCY = {
     "fine": 6,
     "prove": 7,
     "advise": 7,
+    "keep": 2,
     "notes": 8,
+    "ahead": 9,
 }
 WORDS = {
     "load": "Getting the colour engine ready…",
     "open": "Reading the photograph…",
     "check": "Reading the file…",
+    "keep": "Keeping the pasted picture…",
     "bake": "Printing…",
     "fine": "Printing finely…",
     "beside": "Printing the other…",

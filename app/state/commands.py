@@ -101,6 +101,19 @@ def _step_name(field: str, names: Callable[[Facts], list[str]], step: int) -> Co
     )
 
 
+def _step_picture(step: int) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        pictures, now = state.view.pictures, state.setting.photograph
+        place = pictures.index(now) + step if now in pictures else 0
+        return state.change("pictures", photograph=pictures[place % len(pictures)])
+
+    return apply
+
+
+def _has_others(state: State) -> bool:
+    return len(state.view.pictures) > 1
+
+
 def _stock_names(facts: Facts) -> list[str]:
     return [fact.path or fact.name for fact in facts.stocks]
 
@@ -289,6 +302,13 @@ COMMANDS: tuple[Command, ...] = (
             _asking("open exhibit")),
     Command("open_recent", "Pictures opened lately…", "Picture", "Ctrl+L",
             _asking("open recent")),
+    Command("paste_picture", "Paste a picture", "Picture", "Ctrl+V", _asking("paste")),
+    Command("next_picture", "Next picture at hand", "Picture", "Alt+PgDown", _step_picture(1),
+            _has_others),
+    Command("previous_picture", "Previous picture at hand", "Picture", "Alt+PgUp",
+            _step_picture(-1), _has_others),
+    Command("reload_photograph", "Read the photograph anew", "Picture", "Ctrl+R",
+            _asking("reload"), _has_picture),
     Command("save_pair", "Save this pair as a picture…", "Picture", "Ctrl+S",
             _asking("save pair"), _has_picture),
     Command("open_setting", "Open a setting…", "Picture", "Ctrl+Shift+O",

@@ -39,6 +39,8 @@ class History:
         if setting == self.present:
             return self
         if gesture and gesture == self.gesture and self.past:
+            if setting == self.past[-1]:  # back where the gesture began: no step at all
+                return History(setting, self.past[:-1])
             return History(setting, self.past, (), gesture)
         return History(setting, (*self.past, self.present)[-_DEPTH:], (), gesture)
 
@@ -107,6 +109,8 @@ class ViewState:
     kept
         The setting whose print hangs in the photograph's place, to be compared with; None for the
         photograph itself.
+    pictures
+        Paths of the pictures at hand, to go to the next and the one before.
     """
 
     zoom: float | None = None
@@ -122,6 +126,7 @@ class ViewState:
     divide: float = 0.5
     full_screen: bool = False
     kept: Setting | None = None
+    pictures: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -176,7 +181,8 @@ class State:
 
 
 ASKABLE = (
-    "open photograph", "open exhibit", "open recent", "save pair", "save setting", "open setting",
+    "open photograph", "open exhibit", "open recent", "paste", "reload",
+    "save pair", "save setting", "open setting",
     "open combination", "name combination", "match ruler", "help", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

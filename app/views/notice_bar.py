@@ -15,9 +15,12 @@ class NoticeBar(QFrame):
     Signals
     -------
     dismissed : ()
+    followed : str
+        The command that the sentence offers.
     """
 
     dismissed = Signal()
+    followed = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -31,15 +34,22 @@ class NoticeBar(QFrame):
         self._close = QPushButton("Close")
         self._close.setAccessibleName("Close the notice")
         self._close.clicked.connect(self._dismiss)
+        self.follow_button = QPushButton()
+        self.follow_button.clicked.connect(self._follow)
+        self._command = ""
         row = QHBoxLayout(self)
         row.setContentsMargins(2 * theme.SPACE, theme.SPACE, 2 * theme.SPACE, theme.SPACE)
         row.setSpacing(2 * theme.SPACE)
         row.addWidget(self._text, 1)
+        row.addWidget(self.follow_button)
         row.addWidget(self._close)
         self.hide()
 
-    def say(self, sentence: str) -> None:
-        """Show a sentence."""
+    def say(self, sentence: str, title: str = "", command: str = "") -> None:
+        """Show a sentence, and a button for the command that would see to it."""
+        self._command = command
+        self.follow_button.setText(title)
+        self.follow_button.setVisible(bool(command))
         self._text.setText(sentence)
         self.setAccessibleDescription(sentence)
         self.show()
@@ -60,6 +70,11 @@ class NoticeBar(QFrame):
             self._dismiss()
         else:
             super().keyPressEvent(event)
+
+    def _follow(self) -> None:
+        command = self._command
+        self._dismiss()
+        self.followed.emit(command)
 
     def _dismiss(self) -> None:
         self.clear()

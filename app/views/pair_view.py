@@ -147,13 +147,21 @@ class PairView(QWidget):
             zoom = said if session.ruler.matched else f"{said}, as the monitor tells its own"
         kept, facts = session.state.view.kept, session.state.facts
         if kept is None:
-            return f"Photograph   {zoom}", "Print"
+            return f"Photograph   {self._place_at_hand()}{zoom}", "Print"
         left, right = (
             differences(kept, session.setting, facts), differences(session.setting, kept, facts)
         )  # fmt: skip
         if not left and not right:
             return f"Kept print   {zoom}", "Print   as the kept one, until you choose otherwise"
         return f"Kept print   {left}   {zoom}", f"Print   {right}"
+
+    def _place_at_hand(self) -> str:
+        """Which of several pictures it is, '' for the only one."""
+        state = self._session.state
+        pictures, now = state.view.pictures, state.setting.photograph
+        if len(pictures) < 2 or now not in pictures:
+            return ""
+        return f"{pictures.index(now) + 1} of {len(pictures)}   "
 
     def hide_marks(self, hidden: bool) -> None:
         """See the pictures without marks for a while."""

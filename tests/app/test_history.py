@@ -87,3 +87,12 @@ def test_state_changes_leave_the_old_state_as_it_was() -> None:
     other = state.change(light="A").with_view(zoom=2.0).ask("help")
     assert state == State(History(Setting()))
     assert (other.setting.light, other.view.zoom, other.asking) == ("A", 2.0, "help")
+
+
+def test_a_gesture_that_comes_back_is_no_step() -> None:
+    """A slider dragged to and fro, or pictures gone through all round: nothing to undo is left, and
+    what follows is a step of its own."""
+    history = History(Setting()).change(Setting(illuminance=100), "drag")
+    history = history.change(Setting(), "drag")
+    assert history.past == () and history.undo_title == ""
+    assert history.change(Setting(illuminance=50), "drag").past == (Setting(),)

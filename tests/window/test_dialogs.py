@@ -27,7 +27,8 @@ def choose(window, command: str, path: Path) -> None:
     """Run a command and give its file dialog a path."""
     window.session.run(command)
     (dialog,) = (each for each in window.findChildren(QFileDialog) if each.isVisible())
-    dialog.fileSelected.emit(str(path))
+    dialog.fileSelected.emit(str(path))  # as the dialog itself does, one after the other
+    dialog.filesSelected.emit([str(path)])
     dialog.close()
 
 
