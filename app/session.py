@@ -21,6 +21,7 @@ from app.losses import Losses
 from app.memory import MOST_PICTURES, Sitting, newest_first
 from app.panels.choices import work_out_notes
 from app.ruler import Ruler
+from app.sheet import Sheet
 from app.shelf import Reading, Shelf
 from app.state import (
     SETTINGS,
@@ -34,6 +35,7 @@ from app.state import (
     run,
     viewing_distance_m,
 )
+from app.state.sheet import SHEETS, SheetPrint
 from app.tools import (
     Start,
     Tools,
@@ -161,6 +163,7 @@ class Session(QObject):
         self.losses = Losses(self)
         self.beside = Beside(self)
         self.shelf = Shelf(self)
+        self.sheet = Sheet(self)
         self.rested.connect(self.shelf.read_ahead)
         self._rest = self._timer(REST_MS, self.refine)
         self._sign = self._timer(SIGN_MS, self._show_sign)
@@ -238,6 +241,11 @@ class Session(QObject):
             return
         self.considered = None
         self.become(after, said=True)
+
+    def take_print(self, one: SheetPrint) -> None:
+        """Take a print of the sheet into the sentence."""
+        if field := SHEETS.get(self.state.view.arrangement):
+            self.change(**{field: one.value})
 
     def consider(self, values: dict[str, Any] | None) -> None:
         """Show what a choice would do, without choosing it; None goes back."""
@@ -500,6 +508,9 @@ class Session(QObject):
     def draw(self) -> None:
         """New pixels of what is in sight."""
         baked, photograph, view = self.baked, self.photograph, self.viewport
+        if self.sheet.prints:
+            self.sheet.draw()
+            return  # the pair is not in sight
         if baked is None or photograph is None or view is None:
             return
         spec = view.spec()
@@ -558,6 +569,7 @@ class Session(QObject):
         same_size = before is not None and before.codes.shape == photograph.codes.shape
         again = same_size and path == self._opened
         self.shelf.take(reading)
+        self.sheet.forget()
         self._to_open, self._opened = "", path
         self.pictures = newest_first(self.pictures, path, MOST_PICTURES)
         self.photograph = photograph

@@ -7,9 +7,12 @@ dark desktop. Text stands at 4.5:1 or better (WCAG 2.2, 1.4.3); a test measures 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib import resources
 from typing import Final
 
+import numpy as np
+import numpy.typing as npt
 from PySide6.QtCore import QByteArray, Qt
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QStyleFactory
@@ -53,6 +56,12 @@ def font(pixels: int = BODY_PX, *, strong: bool = False, tabular: bool = False) 
     if tabular:
         made.setFeature(QFont.Tag("tnum"), 1)
     return made
+
+
+def colour(bgr: Sequence[int] | npt.NDArray[np.uint8]) -> QColor:
+    """A colour of three code values in the order of the pixels."""
+    blue, green, red = (int(value) for value in bgr)
+    return QColor(red, green, blue)
 
 
 def contrast(one: str, other: str) -> float:

@@ -246,6 +246,8 @@ _ARRANGEMENTS = {
     "beside": "Pictures side by side",
     "above": "Pictures one above the other",
     "divided": "Pictures on each other, with a line to draw",
+    "stocks": "The print on up to nine stocks",
+    "lights": "The print under up to nine lights",
 }
 
 

@@ -101,7 +101,7 @@ class ViewState:
         How strongly marks are drawn, 0.2 to 1.
     arrangement
         How the two pictures stand: 'beside', 'above', or 'divided', which is on each other with a
-        line between that can be drawn.
+        line between that can be drawn; or a sheet of prints instead, 'stocks' or 'lights'.
     divide
         Where the line stands between two pictures that lie on each other, as a share of the width.
     full_screen

@@ -46,11 +46,11 @@ class Frame:
     print: Side
 
 
-def whole_spec(photograph: Photograph) -> ViewSpec:
+def whole_spec(photograph: Photograph, most_pixels: int = _BASE_PIXELS) -> ViewSpec:
     """The whole picture at a size that is quick to make and good enough while moving."""
     height, width = photograph.codes.shape[:2]
     level = 0
-    while (width >> level) * (height >> level) > _BASE_PIXELS:
+    while (width >> level) * (height >> level) > most_pixels:
         level += 1
     return ViewSpec(level, (0, 0, width, height), (0, 0, 0, 0), 2.0**-level)
 
@@ -89,13 +89,7 @@ def draw(
     kept
         A print to draw in the photograph's place.
     """
-    reduced: Any = photograph.level(spec.level)
-    height, width = reduced.codes.shape[:2]
-    x0, y0, x1, y1 = spec.crop
-    x0, y0, x1, y1 = min(x0, width - 1), min(y0, height - 1), min(x1, width), min(y1, height)
-    spec = ViewSpec(spec.level, (x0, y0, x1, y1), spec.marks, spec.scale)
-    codes = reduced.codes[y0:y1, x0:x1]
-    alpha = None if reduced.alpha is None else reduced.alpha[y0:y1, x0:x1]
+    spec, codes, alpha = _in_sight(photograph, spec)
     print_bgrx = baked.print_view(codes, alpha, cancel=cancel)
     right = _marks(proof, spec, ratio, strength, shown - IN_THE_FILE)
     if kept is None:
@@ -105,6 +99,29 @@ def draw(
         other = kept.baked.print_view(codes, alpha, cancel=cancel)
         left = _marks(kept.proof, spec, ratio, strength, shown)
     return Frame(spec, Side(other, left), Side(print_bgrx, right))
+
+
+def draw_print(
+    baked: Baked,
+    photograph: Photograph,
+    spec: ViewSpec,
+    cancel: Callable[[], bool] | None = None,
+) -> Frame:
+    """A frame with the print in both panes, without marks; arguments as :func:`draw` has them."""
+    spec, codes, alpha = _in_sight(photograph, spec)
+    side = Side(baked.print_view(codes, alpha, cancel=cancel))
+    return Frame(spec, side, side)
+
+
+def _in_sight(photograph: Photograph, spec: ViewSpec) -> tuple[ViewSpec, Any, Bytes | None]:
+    """A spec within the picture, and the codes and coverage in its crop."""
+    reduced: Any = photograph.level(spec.level)
+    height, width = reduced.codes.shape[:2]
+    x0, y0, x1, y1 = spec.crop
+    x0, y0, x1, y1 = min(x0, width - 1), min(y0, height - 1), min(x1, width), min(y1, height)
+    spec = ViewSpec(spec.level, (x0, y0, x1, y1), spec.marks, spec.scale)
+    codes = reduced.codes[y0:y1, x0:x1]
+    return spec, codes, None if reduced.alpha is None else reduced.alpha[y0:y1, x0:x1]
 
 
 def _marks(

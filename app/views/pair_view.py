@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
@@ -13,8 +12,10 @@ from app import theme
 from app.ruler import ruler_of
 from app.session import Session
 from app.state import differences
+from app.state.sheet import SHEETS
 from app.views.canvas import Canvas
 from app.views.frame import IN_THE_FILE
+from app.views.sheet_view import SheetView
 from app.views.viewport import Viewport
 from proofing.findings.regions import Region
 
@@ -45,9 +46,13 @@ class PairView(QWidget):
             canvas.gestured.connect(self._gesture)
             canvas.pointed.connect(self._pointer(canvas, other))
             canvas.left.connect(self._leave)
+        self.sheet = SheetView(session, self)
+        self.sheet.gestured.connect(self._gesture)
+        self.sheet.pointed.connect(lambda x, y, from_keys: session.probe(x, y))
+        self.sheet.left.connect(session.stop_probing)
         self.line = _Line(self)
         self.line.drawn_to.connect(self._draw_line)
-        self._stood: tuple[str, float] | None = None
+        self._stood: tuple[str, float, int] | None = None
         session.changed.connect(self._follow)
         session.drawn.connect(self._show_pixels)
         session.proved.connect(self._follow)
@@ -87,6 +92,16 @@ class PairView(QWidget):
             pane = QSize(half, height)
             self.photograph.setGeometry(0, 0, half, height)
             self.print.setGeometry(width - half, 0, half, height)
+        on_sheet = view.arrangement in SHEETS
+        if on_sheet:
+            self.sheet.setGeometry(0, 0, width, height)
+            picture = self._session.state.facts.picture
+            shape = 1.5 if picture is None else picture.width_px / picture.height_px
+            pane = self.sheet.stand(shape)
+            self.sheet.raise_()
+        self.sheet.setVisible(on_sheet)
+        for canvas in (self.photograph, self.print):
+            canvas.setVisible(not on_sheet)
         self.line.setVisible(divided)
         if divided:
             self.photograph.raise_()
@@ -118,13 +133,15 @@ class PairView(QWidget):
 
     def _follow(self) -> None:
         now = self._session.state.view
-        if (now.arrangement, now.divide) != self._stood:
-            self._stood = (now.arrangement, now.divide)
+        stands = (now.arrangement, now.divide, len(self._session.sheet.prints))
+        if stands != self._stood:
+            self._stood = stands
             self._stand()
         view = self._session.viewport
         for canvas in (self.photograph, self.print):
             canvas.show_viewport(view)
         self._invitation.setVisible(view is None and not self._session.opening)
+        self.sheet.follow(view)
         left, right = ("", "") if view is None else self._captions(view)
         self.photograph.show_caption(left)
         self.print.show_caption(right)
@@ -172,16 +189,17 @@ class PairView(QWidget):
         session = self._session
         for canvas in (self.photograph, self.print):
             canvas.show_frames(session.base, session.detail)
+        self.sheet.follow(session.viewport)
 
     def _show_surround(self) -> None:
         baked, kept = self._session.baked, self._session.beside.kept
         if baked is not None:
-            self.print.show_surround(_colour(baked.wall_bgr), _colour(baked.paper_bgr))
+            self.print.show_surround(theme.colour(baked.wall_bgr), theme.colour(baked.paper_bgr))
         if kept is None:
             self.photograph.show_surround(QColor(theme.PANE), None)
         else:
-            there = kept.baked
-            self.photograph.show_surround(_colour(there.wall_bgr), _colour(there.paper_bgr))
+            wall, paper = kept.baked.wall_bgr, kept.baked.paper_bgr
+            self.photograph.show_surround(theme.colour(wall), theme.colour(paper))
         self.photograph.setAccessibleName("Photograph" if kept is None else "Kept print")
 
     # ---- gestures
@@ -268,11 +286,6 @@ def _head(region: Region) -> tuple[float, float]:
     line = max(region.outlines, key=len)
     x, y = line[line[:, 1].argmin()]
     return float(x), float(y)
-
-
-def _colour(bgr: np.ndarray) -> QColor:
-    blue, green, red = (int(value) for value in bgr)
-    return QColor(red, green, blue)
 
 
 def zoom_text(scale: float) -> str:
