@@ -38,6 +38,7 @@ from app.session import Session
 from app.state import BY_ID, SETTINGS, Phrase, sentence
 from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
+from app.views.pair_window import PairWindow, dropped_files, other_screen
 from app.views.sentence_view import PAD, Piece, SentenceView
 from app.views.work_sign import WorkSign
 from app.work import closed
@@ -158,6 +159,7 @@ class MainWindow(QMainWindow):
         self.resize(_START)
         self.setAcceptDrops(True)
         self.chooser: Chooser | None = None
+        self.apart: PairWindow | None = None  # where the pictures are when not in this window
         self.notice = NoticeBar()
         self.pair = PairView(session)
         self.sentence = SentenceView()
@@ -272,14 +274,45 @@ class MainWindow(QMainWindow):
         self.marks.show_strength(session.state.view.mark_strength)
         for part in (self.marks, self.findings):
             part.setVisible(session.state.view.findings_open)
-        if session.state.view.full_screen != self.isFullScreen():
-            self.setWindowState(self.windowState() ^ Qt.WindowState.WindowFullScreen)
+        self._stand_apart(session.state.view.apart)
+        filled = self if self.apart is None else self.apart
+        if session.state.view.full_screen != filled.isFullScreen():
+            filled.setWindowState(filled.windowState() ^ Qt.WindowState.WindowFullScreen)
         self._show_remarks()
         chooser = self.chooser
         if chooser is not None and session.state.setting != chooser.state.setting:
             self.close_chooser()  # an undo, or a command, has changed what it was opened on
         elif chooser is not None and session.state.facts != chooser.state.facts:
             self.open_chooser(chooser.phrase)  # its lists have been read, or others hold now
+
+    def _stand_apart(self, apart: bool) -> None:
+        """Put the pictures into a window of their own, or back into this one."""
+        if apart == (self.apart is not None):
+            return
+        column = self._centre.layout()
+        assert isinstance(column, QVBoxLayout)
+        if apart:
+            column.removeWidget(self.pair)
+            self.apart = PairWindow(self.pair, self.menus.actions.values())
+            self.apart.closed.connect(self._come_back)
+            self.apart.dropped.connect(lambda paths: self.open_dropped(*paths))
+            self.apart.stand_on(other_screen(self.screen()))
+            self.session.note_full_screen(self.apart.isFullScreen())
+            column.setStretch(1, 1)
+        elif self.apart is not None:
+            window, self.apart = self.apart, None
+            column.insertWidget(1, window.give_back(), 1)
+            column.setStretch(2, 0)
+            window.closed.disconnect(self._come_back)
+            window.close()
+            window.deleteLater()
+            self.session.note_full_screen(self.isFullScreen())
+        self._share_height()
+
+    def _come_back(self) -> None:
+        """The window of the pictures was closed."""
+        if self.session.state.view.apart:
+            self.session.run("pair_apart")
 
     @staticmethod
     def _piece(part: Phrase | str) -> Piece:
@@ -449,6 +482,10 @@ class MainWindow(QMainWindow):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._share_height()
+
+    def _share_height(self) -> None:
+        """Arrange what is under the pictures by the room that the window has."""
         low = self.height() < _LOW
         stacked = low or self.width() < _NARROW
         self._arrange(low=low, stacked=stacked)
@@ -461,18 +498,18 @@ class MainWindow(QMainWindow):
         margins = self._grid.contentsMargins()
         rest = self.menuBar().height() + self.probe.heightForWidth(self.width() - 2 * PAD)
         rest += margins.top() + margins.bottom() + 2 * self._grid.verticalSpacing() + for_findings
-        room = round((1 - _FOR_PICTURES) * self.height()) - rest
+        for_pictures = _FOR_PICTURES if self.apart is None else 0.0
+        room = round((1 - for_pictures) * self.height()) - rest
         self._words.limit(room, self.sentence.line_height(self.width()))
         self._band.fit()
         self._place_chooser()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        if event.mimeData().hasUrls() and any(u.isLocalFile() for u in event.mimeData().urls()):
+        if dropped_files(event):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        paths = [url.toLocalFile() for url in event.mimeData().urls() if url.isLocalFile()]
-        if paths:
+        if paths := dropped_files(event):
             event.acceptProposedAction()
             self.open_dropped(*paths)
 
@@ -489,5 +526,12 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self._put_chooser_away()
+        self._end_apart()
         self.session.close()
         super().closeEvent(event)
+
+    def _end_apart(self) -> None:
+        """The window ends, and that of the pictures with it; the next one begins alike."""
+        if self.apart is not None:
+            self.apart.closed.disconnect(self._come_back)
+            self.apart.close()

@@ -47,6 +47,8 @@ class Sitting:
         Side of a monitor's pixel as matched by a person, and from the eye to it; 0 where not.
     at_hand
         Paths of the pictures that could be gone through.
+    pictures_window
+        Place and size of the window that held the pictures alone; '' where there was none.
     """
 
     setting: Setting = field(default_factory=Setting)
@@ -58,6 +60,7 @@ class Sitting:
     mm_per_px: float = 0.0
     eye_m: float = 0.0
     at_hand: tuple[str, ...] = ()
+    pictures_window: str = ""
 
     def to_json(self) -> str:
         """A page of JSON."""
@@ -71,6 +74,7 @@ class Sitting:
             "mm_per_px": self.mm_per_px,
             "eye_m": self.eye_m,
             "at_hand": list(self.at_hand),
+            "pictures_window": self.pictures_window,
         }
         return json.dumps(values, ensure_ascii=False, indent=1) + "\n"
 
@@ -96,6 +100,7 @@ class Sitting:
                 mm_per_px=float(values["mm_per_px"]),
                 eye_m=float(values["eye_m"]),
                 at_hand=tuple(str(path) for path in values.get("at_hand", ())),
+                pictures_window=str(values.get("pictures_window", "")),
             )
         except (KeyError, TypeError, SettingError) as error:
             raise ValueError(f"not a sitting of this version: {error}") from error

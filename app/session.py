@@ -395,6 +395,10 @@ class Session(QObject):
             zoom *= self.ruler.eye_m / viewing_distance_m(setting, facts)
         return zoom
 
+    def note_full_screen(self, full_screen: bool) -> None:
+        """Whether the window that holds the pictures fills its screen now."""
+        self.state = self.state.with_view(full_screen=full_screen)
+
     def set_ruler(self, ruler: Ruler) -> None:
         """How large the monitor's pixels are, and how far the eye is from them."""
         if ruler != self.ruler:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 
 from PySide6.QtCore import QByteArray, QSize, QTimer
 from PySide6.QtWidgets import QApplication
@@ -49,12 +50,30 @@ def take_up(window: MainWindow, sitting: Sitting) -> None:
     """Let a window go on where the last sitting ended, on a screen that is there."""
     window.session.take_up(sitting)
     if sitting.window:
-        window.restoreGeometry(QByteArray.fromHex(sitting.window.encode("ascii", "replace")))
+        window.restoreGeometry(_geometry(sitting.window))
+    if sitting.pictures_window:
+        window.session.run("pair_apart")
+        if window.apart is not None:
+            window.apart.restoreGeometry(_geometry(sitting.pictures_window))
 
 
 def sitting_of(window: MainWindow) -> Sitting:
     """What is to be kept of a window."""
-    return window.session.sitting(bytes(window.saveGeometry().toHex().data()).decode("ascii"))
+    apart = window.apart
+    sitting = window.session.sitting(_in_words(window.saveGeometry()))
+    return (
+        sitting
+        if apart is None
+        else replace(sitting, pictures_window=_in_words(apart.saveGeometry()))
+    )
+
+
+def _geometry(words: str) -> QByteArray:
+    return QByteArray.fromHex(words.encode("ascii", "replace"))
+
+
+def _in_words(geometry: QByteArray) -> str:
+    return bytes(geometry.toHex().data()).decode("ascii")
 
 
 def run_window(setting: Setting | None = None, sitting: Sitting | None = None) -> int:

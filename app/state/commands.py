@@ -382,6 +382,8 @@ COMMANDS: tuple[Command, ...] = (
             _is_divided),
     Command("full_screen", "Full screen", "View", "F11",
             lambda state: state.with_view(full_screen=not state.view.full_screen)),
+    Command("pair_apart", "Pictures in a window of their own", "View", "Ctrl+F11",
+            lambda state: state.with_view(apart=not state.view.apart)),
     Command("keep_print", "Keep this print on the left, or give the photograph back", "View",
             "F12", _keep_print, _has_picture),
     Command("swap_prints", "Swap the kept print with this one", "View", "Shift+F12", _swap_prints,

@@ -105,12 +105,14 @@ class ViewState:
     divide
         Where the line stands between two pictures that lie on each other, as a share of the width.
     full_screen
-        Whether the window fills the screen.
+        Whether the window that holds the pictures fills its screen.
     kept
         The setting whose print hangs in the photograph's place, to be compared with; None for the
         photograph itself.
     pictures
         Paths of the pictures at hand, to go to the next and the one before.
+    apart
+        Whether the pictures stand in a window of their own.
     """
 
     zoom: float | None = None
@@ -127,6 +129,7 @@ class ViewState:
     full_screen: bool = False
     kept: Setting | None = None
     pictures: tuple[str, ...] = ()
+    apart: bool = False
 
 
 @dataclass(frozen=True)
