@@ -1,21 +1,18 @@
-"""What the program asks a person for: files to open, places to save; and the page of help."""
+"""What the program asks a person for: files to open, places to save, things to choose; and help."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QPoint, QSettings, QSize, QStandardPaths, Qt
+from PySide6.QtCore import QPoint, QSettings, QSize, QStandardPaths, Qt, QTimer
 from PySide6.QtWidgets import (
     QApplication,
     QDialog,
     QFileDialog,
-    QGridLayout,
     QInputDialog,
-    QLabel,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -25,15 +22,15 @@ from app.exhibition import exhibition
 from app.files import atomic_output, is_file
 from app.memory import as_combination, combinations, name_combination
 from app.panels.choice_list import Choice, ChoiceList
-from app.panels.marks_panel import Swatch, where_drawn
+from app.panels.find_command import command_rows
+from app.panels.help_page import HelpWindow
 from app.panels.ruler_page import RulerPage
 from app.pasting import Pasted, pasted
 from app.session import Session
 from app.shelf import SUFFIXES, pictures_in
-from app.state import COMMANDS, MENUS, SETTINGS, Facts, Setting, differences
+from app.state import SETTINGS, Facts, Setting, differences
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
-from proofing.findings.kinds import Kind
 
 PICTURES = "Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files (*)"
 STOCKS = "Profiles and stock records (*.icc *.icm *.toml);;All files (*)"
@@ -58,8 +55,12 @@ def is_saved_setting(path: str) -> bool:
 class Dialogs:
     """Opens the dialog that answers what the state asks for."""
 
-    def __init__(self, window: QWidget, session: Session) -> None:
+    def __init__(
+        self, window: QWidget, session: Session, keys: Callable[[], Mapping[str, str]]
+    ) -> None:
         self._window = window
+        self._keys = keys
+        self.help: HelpWindow | None = None
         self._session = session
         self._answers: dict[str, Callable[[], None]] = {
             "open photograph": self._open_photograph,
@@ -75,12 +76,18 @@ class Dialogs:
             "file for stock": self._stock_file,
             "file for screen_profile": self._screen_file,
             "match ruler": self._match_ruler,
-            "help": self._show_keys,
+            "help": self._show_help,
+            "find command": self._find_command,
         }
 
     def answer(self, asked: str) -> None:
         """Open the dialog for one of :data:`app.state.ASKABLE`."""
         self._answers[asked]()
+
+    def close(self) -> None:
+        """The window ends, and with it what stays open beside it."""
+        if self.help is not None:
+            self.help.close()
 
     def _folder(self) -> str:
         """Where a person went last, else where the photograph is, else where pictures are kept."""
@@ -271,10 +278,28 @@ class Dialogs:
         dialog.matched.connect(session.set_ruler)
         dialog.open()
 
-    def _show_keys(self) -> None:
-        dialog = KeysPage(self._window)
+    def _find_command(self) -> None:
+        session = self._session
+        rows = command_rows(session.state, self._keys())
+        dialog = ListPage("Find a command", "Command", rows, None, self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        # once the page is gone, and the keyboard back where it was
+        dialog.list.accepted.connect(
+            lambda id: QTimer.singleShot(0, session, _running(session, id))
+        )
         dialog.open()
+
+    def _show_help(self) -> None:
+        """One window of help, beside the pictures."""
+        if self.help is None:
+            self.help = HelpWindow(self._window, self._keys())
+        self.help.show()
+        self.help.raise_()
+        self.help.activateWindow()
+
+
+def _running(session: Session, id: str) -> Callable[[], None]:
+    return lambda: session.run(id)
 
 
 def _memory() -> QSettings:
@@ -319,66 +344,3 @@ class ListPage(QDialog):
 
 def _fitted(size: QSize, parent: QWidget) -> QSize:
     return size.boundedTo(parent.screen().availableSize() - QSize(40, 60))
-
-
-class KeysPage(QDialog):
-    """What the marks mean, and every command with its keys, as the tables have them."""
-
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setWindowTitle("Marks, commands and keys")
-        inside = QWidget()
-        page = QVBoxLayout(inside)
-        page.addLayout(self._marks())
-        page.addLayout(self._commands())
-        notes = QLabel(
-            "In the sentence: Tab goes from phrase to phrase and Enter opens one. There typing "
-            "finds, Tab goes round, Enter chooses and Escape goes back.\nOn a picture: the wheel "
-            "zooms, dragging moves, a double click goes to 1 : 1 and back; Shift with the arrows "
-            "moves the measuring cross."
-        )
-        notes.setWordWrap(True)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
-        scroll.setWidget(inside)
-        close = QPushButton("Close")
-        close.clicked.connect(self.accept)
-        column = QVBoxLayout(self)
-        column.addWidget(scroll, 1)
-        column.addWidget(notes)
-        column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
-        self.resize(_fitted(_PAGE, parent))
-
-    @staticmethod
-    def _head(text: str) -> QLabel:
-        head = QLabel(text)
-        head.setFont(theme.font(theme.BODY_PX, strong=True))
-        head.setContentsMargins(0, theme.SPACE, 0, 0)
-        return head
-
-    def _marks(self) -> QGridLayout:
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(2 * theme.SPACE)
-        grid.setVerticalSpacing(theme.SPACE)
-        grid.setColumnStretch(1, 1)
-        grid.addWidget(self._head("What the marks mean"), 0, 0, 1, 2)
-        for line, kind in enumerate(Kind, start=1):
-            words = QLabel(f"{kind.title}. {kind.sentence} {where_drawn(kind)}")
-            words.setWordWrap(True)
-            grid.addWidget(Swatch(kind), line, 0, Qt.AlignmentFlag.AlignTop)
-            grid.addWidget(words, line, 1)
-        return grid
-
-    def _commands(self) -> QGridLayout:
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(4 * theme.SPACE)
-        grid.setVerticalSpacing(theme.SPACE // 2)
-        for menu in MENUS:
-            grid.addWidget(self._head(menu), grid.rowCount(), 0, 1, 2)
-            for command in COMMANDS:
-                if command.menu == menu:
-                    line = grid.rowCount()
-                    grid.addWidget(QLabel(command.title), line, 0)
-                    grid.addWidget(QLabel(command.shortcut), line, 1)
-        return grid

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QCloseEvent,
     QDragEnterEvent,
@@ -34,8 +34,10 @@ from app.panels.chooser import Chooser, phrase_of
 from app.panels.findings_panel import FindingsPanel
 from app.panels.marks_panel import MarksPanel
 from app.panels.probe_line import ProbeLine, reading
+from app.panels.walk_card import WalkCard
 from app.session import Session
 from app.state import BY_ID, SETTINGS, Phrase, sentence
+from app.state.walk import STEPS, go_on, leave_walk
 from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
 from app.views.pair_window import PairWindow, dropped_files, other_screen
@@ -171,8 +173,8 @@ class MainWindow(QMainWindow):
         self.remarks.setAccessibleName("Remarks")
         self.probe = ProbeLine()
         self.sign = WorkSign()
-        self.dialogs = Dialogs(self, session)
         self.menus = Menus(self, self.pair, session)
+        self.dialogs = Dialogs(self, session, self.menus.shortcuts)
         self.marks = MarksPanel(self.menus.shortcuts())
         self.findings = FindingsPanel()
         self._lay_out()
@@ -203,6 +205,7 @@ class MainWindow(QMainWindow):
         column.addWidget(self.pair, 1)
         column.addWidget(self._band)
         self.setCentralWidget(self._centre)
+        self.walk = WalkCard(self._centre)
 
     def _arrange(self, *, low: bool, stacked: bool) -> None:
         """The sentence, the findings, the legend and the probe under the pictures."""
@@ -250,6 +253,8 @@ class MainWindow(QMainWindow):
         self._band.pressed.connect(self._keep)
         self.notice.dismissed.connect(self.pair.print.setFocus)
         self.notice.followed.connect(session.run)
+        self.walk.stepped.connect(lambda by: session.become(go_on(session.state, by)))
+        self.walk.left.connect(lambda: session.become(leave_walk(session.state)))
         self.sentence.asked.connect(self._toggle_chooser)
         self.pair.open_asked.connect(lambda: session.run("open_photograph"))
         self.marks.toggled.connect(session.run)
@@ -279,11 +284,40 @@ class MainWindow(QMainWindow):
         if session.state.view.full_screen != filled.isFullScreen():
             filled.setWindowState(filled.windowState() ^ Qt.WindowState.WindowFullScreen)
         self._show_remarks()
+        self._show_walk()
         chooser = self.chooser
         if chooser is not None and session.state.setting != chooser.state.setting:
             self.close_chooser()  # an undo, or a command, has changed what it was opened on
         elif chooser is not None and session.state.facts != chooser.state.facts:
             self.open_chooser(chooser.phrase)  # its lists have been read, or others hold now
+
+    def _show_walk(self) -> None:
+        """The step of the first walk beside what it is about, if there is one."""
+        step = self.session.state.view.walk
+        if step is None:
+            if self.walk.isVisible():
+                had_focus = self.walk.isAncestorOf(QApplication.focusWidget() or self)
+                self.walk.put_away()
+                if had_focus:
+                    self.pair.print.setFocus()
+            return
+        begins = not self.walk.isVisible()
+        self.walk.show_step(step)
+        self._place_walk()
+        if begins:
+            self.walk.on.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _place_walk(self) -> None:
+        step = self.session.state.view.walk
+        if step is None:
+            return
+        place = STEPS[step].at
+        parts: dict[str, QWidget] = {"pictures": self.pair, "findings": self.findings}
+        part = parts.get(place) or self.sentence.phrase(place) or self.sentence
+        at = QRect(part.mapTo(self._centre, QPoint(0, 0)), part.size())
+        if part is self.pair:
+            at = at.adjusted(6, 6, -6, -6)
+        self.walk.stand_by(at, self._centre.rect().adjusted(4, 4, -4, -4))
 
     def _stand_apart(self, apart: bool) -> None:
         """Put the pictures into a window of their own, or back into this one."""
@@ -503,6 +537,7 @@ class MainWindow(QMainWindow):
         self._words.limit(room, self.sentence.line_height(self.width()))
         self._band.fit()
         self._place_chooser()
+        QTimer.singleShot(0, self, self._place_walk)  # once the parts stand where they will
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if dropped_files(event):
@@ -527,6 +562,7 @@ class MainWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         self._put_chooser_away()
         self._end_apart()
+        self.dialogs.close()
         self.session.close()
         super().closeEvent(event)
 

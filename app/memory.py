@@ -49,6 +49,8 @@ class Sitting:
         Paths of the pictures that could be gone through.
     pictures_window
         Place and size of the window that held the pictures alone; '' where there was none.
+    walked
+        Whether the first walk through the window has been gone.
     """
 
     setting: Setting = field(default_factory=Setting)
@@ -61,6 +63,7 @@ class Sitting:
     eye_m: float = 0.0
     at_hand: tuple[str, ...] = ()
     pictures_window: str = ""
+    walked: bool = False
 
     def to_json(self) -> str:
         """A page of JSON."""
@@ -75,6 +78,7 @@ class Sitting:
             "eye_m": self.eye_m,
             "at_hand": list(self.at_hand),
             "pictures_window": self.pictures_window,
+            "walked": self.walked,
         }
         return json.dumps(values, ensure_ascii=False, indent=1) + "\n"
 
@@ -101,6 +105,7 @@ class Sitting:
                 eye_m=float(values["eye_m"]),
                 at_hand=tuple(str(path) for path in values.get("at_hand", ())),
                 pictures_window=str(values.get("pictures_window", "")),
+                walked=bool(values.get("walked", True)),
             )
         except (KeyError, TypeError, SettingError) as error:
             raise ValueError(f"not a sitting of this version: {error}") from error

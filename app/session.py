@@ -280,7 +280,10 @@ class Session(QObject):
         """Go on where the last sitting ended; its setting has been given at the making."""
         self.pictures, self.combinations = sitting.pictures, sitting.combinations
         self.state = self.state.with_view(
-            kept=sitting.kept, findings_open=sitting.findings_open, pictures=sitting.at_hand
+            kept=sitting.kept,
+            findings_open=sitting.findings_open,
+            pictures=sitting.at_hand,
+            walked=sitting.walked,
         )
         if sitting.mm_per_px > 0.0 and sitting.eye_m > 0.0:
             self.ruler = Ruler(sitting.mm_per_px, sitting.eye_m, matched=True)
@@ -292,7 +295,7 @@ class Session(QObject):
         matched = (ruler.mm_per_px, ruler.eye_m) if ruler.matched else (0.0, 0.0)
         return Sitting(
             self.state.setting, view.kept, self.pictures, self.combinations, window,
-            view.findings_open, *matched, view.pictures,
+            view.findings_open, *matched, view.pictures, walked=view.walked,
         )  # fmt: skip
 
     def open(self, path: str) -> None:

@@ -354,7 +354,8 @@ def view(setting: Setting) -> int:
 
         sitting = read_sitting()
         with signals_quit_the_application():
-            return run_window(sitting.begun_with(setting, demonstration), sitting)
+            asked = setting != Setting()
+            return run_window(sitting.begun_with(setting, demonstration), sitting, asked=asked)
     if not setting.photograph:
         setting = setting.change(photograph=demonstration)
     if not setting.photograph:

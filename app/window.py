@@ -76,7 +76,21 @@ def _in_words(geometry: QByteArray) -> str:
     return bytes(geometry.toHex().data()).decode("ascii")
 
 
-def run_window(setting: Setting | None = None, sitting: Sitting | None = None) -> int:
+def walk_at_rest(window: MainWindow) -> None:
+    """Begin the first walk once there is something to see."""
+    session = window.session
+
+    def begin() -> None:
+        session.rested.disconnect(begin)
+        if not session.state.view.walked:
+            session.run("walk")
+
+    session.rested.connect(begin)
+
+
+def run_window(
+    setting: Setting | None = None, sitting: Sitting | None = None, *, asked: bool = False
+) -> int:
     """Open the window and run until it is closed.
 
     Parameters
@@ -85,6 +99,8 @@ def run_window(setting: Setting | None = None, sitting: Sitting | None = None) -
         What to begin with; its photograph is opened.
     sitting
         Where the last one ended; None begins anew and keeps nothing.
+    asked
+        Whether a person has asked for a picture or a setting: then there is no walk.
 
     Returns
     -------
@@ -96,6 +112,8 @@ def run_window(setting: Setting | None = None, sitting: Sitting | None = None) -
     window.resize(fitted(window.size(), window.screen().availableSize()))
     if sitting is not None:
         take_up(window, sitting)
+        if not sitting.walked and not asked:
+            walk_at_rest(window)
     window.show()
     try:
         return application.exec()

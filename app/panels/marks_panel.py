@@ -20,9 +20,9 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.helping import where_drawn
 from app.state.commands import MARK_STRENGTHS
 from app.views.canvas import image_over
-from app.views.frame import IN_THE_FILE
 from app.words import DELTA_E_00
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
@@ -71,11 +71,6 @@ class Swatch(QWidget):
         painter.setBrushOrigin(-x, -y)
         painter.fillRect(box, texture)
         painter.end()
-
-
-def where_drawn(kind: Kind) -> str:
-    """In which of the two pictures a mark is, as a sentence."""
-    return "Drawn on the photograph." if kind in IN_THE_FILE else "Drawn on the print."
 
 
 class MarksPanel(QWidget):

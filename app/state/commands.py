@@ -20,6 +20,7 @@ from app.state.facts import Facts
 from app.state.setting import Setting
 from app.state.state import State
 from app.state.table import SETTINGS
+from app.state.walk import begin_walk
 from proofing.errors import UnknownName
 from proofing.findings.kinds import Kind
 
@@ -391,6 +392,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("toggle_findings", "Show or hide findings and marks below the pictures", "View",
             "Ctrl+F6", lambda state: state.with_view(findings_open=not state.view.findings_open)),
     Command("help", "Help", "Help", "F1", _asking("help")),
+    Command("walk", "A first walk through the window", "Help", "Ctrl+Shift+F1", begin_walk,
+            _has_picture),
+    Command("find_command", "Find a command…", "Help", "Ctrl+F1", _asking("find command")),
 )  # fmt: skip
 
 BY_ID: dict[str, Command] = {command.id: command for command in COMMANDS}

@@ -113,6 +113,10 @@ class ViewState:
         Paths of the pictures at hand, to go to the next and the one before.
     apart
         Whether the pictures stand in a window of their own.
+    walk
+        The step of the first walk through the window, counted from 0; None while there is none.
+    walked
+        Whether that walk has been gone, or left, once.
     """
 
     zoom: float | None = None
@@ -130,6 +134,8 @@ class ViewState:
     kept: Setting | None = None
     pictures: tuple[str, ...] = ()
     apart: bool = False
+    walk: int | None = None
+    walked: bool = False
 
 
 @dataclass(frozen=True)
@@ -186,6 +192,6 @@ class State:
 ASKABLE = (
     "open photograph", "open exhibit", "open recent", "paste", "reload",
     "save pair", "save setting", "open setting",
-    "open combination", "name combination", "match ruler", "help", "quit",
+    "open combination", "name combination", "match ruler", "help", "find command", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

@@ -752,7 +752,7 @@ def test_the_window_can_be_stopped_from_outside(number: signal.Signals, folder: 
         "from PySide6.QtWidgets import QApplication, QWidget\n"
         "import app.window\n"
         "from app.command_line import main\n"
-        "def run(setting, sitting):\n"
+        "def run(setting, sitting, *, asked):\n"
         "    application, window = QApplication([]), QWidget()\n"
         "    window.show()\n"
         "    QTimer.singleShot(0, lambda: print('up', flush=True))\n"
@@ -788,7 +788,9 @@ def test_view_opens_the_window_where_it_can(folder: Path, monkeypatch: pytest.Mo
     monkeypatch.setenv("XDG_STATE_HOME", str(folder / "state"))
     opened: list[Setting] = []
     monkeypatch.setattr(app.display, "obstacle", lambda: "")
-    monkeypatch.setattr(app.window, "run_window", lambda setting, _: opened.append(setting) or 0)
+    monkeypatch.setattr(
+        app.window, "run_window", lambda setting, _, asked: opened.append(setting) or 0
+    )
     assert main(["patches.png", "--stock", "baryta"]) == 0
     assert main([]) == 0
     write_sitting(Sitting(Setting(photograph=str(folder / "patches.png"), light="A")))

@@ -8,15 +8,13 @@ import imagecodecs
 import numpy as np
 import pytest
 from PIL import Image, ImageCms
-from PySide6.QtCore import QStandardPaths, Qt, QTimer
+from PySide6.QtCore import QStandardPaths, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QLabel, QPushButton
+from PySide6.QtWidgets import QApplication, QFileDialog, QPushButton
 
 from app.dialogs import Dialogs, _memory
 from app.exhibition import exhibition
-from app.panels.marks_panel import Swatch
-from app.state import COMMANDS, Setting
-from proofing.findings.kinds import Kind
+from app.state import Setting
 from tests.window.conftest import pixels, settle
 
 # The in-memory platform says at every dialog that it cannot pass size hints on to a desktop.
@@ -76,7 +74,7 @@ def test_a_dialog_begins_where_the_last_one_ended(window, tmp_path, qtbot, monke
     assert window.dialogs._folder() == str(pictures)
     choose(window, "save_setting", tmp_path / "hall")
     assert window.dialogs._folder() == str(tmp_path)
-    assert Dialogs(window, window.session)._folder() == str(tmp_path)
+    assert Dialogs(window, window.session, window.menus.shortcuts)._folder() == str(tmp_path)
     _memory().clear()
 
 
@@ -152,20 +150,3 @@ def test_a_screen_is_taken_from_a_profile(window, tmp_path, qtbot):
     window.session.use_screen_file(str(path))
     settle(window, qtbot)
     assert "wide.icc" in window.notice.sentence
-
-
-def test_the_keys_are_listed(window):
-    """F1: every mark with what it means, every command with its keys, and a button that closes."""
-    window.session.run("help")
-    page = QApplication.activeModalWidget()
-    assert isinstance(page, QDialog)
-    said = " ".join(label.text() for label in page.findChildren(QLabel))
-    for kind in Kind:
-        assert kind.title in said
-        assert kind.sentence in said
-    assert len(page.findChildren(Swatch)) == len(Kind)
-    for command in COMMANDS:
-        assert command.title in said
-    QTimer.singleShot(0, page.findChild(QPushButton).click)
-    page.exec()
-    assert QApplication.activeModalWidget() is None

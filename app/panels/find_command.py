@@ -1,0 +1,65 @@
+"""All commands in a list that is searched by typing; the one that is found is run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from app.panels.choice_list import Choice
+from app.state import COMMANDS, State
+
+OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
+    "choose_stock": ("paper", "canvas", "substrate", "media", "profile"),
+    "choose_size_mm": ("print size", "ppi", "resolution", "format", "centimetres", "inches"),
+    "choose_intent": ("perceptual", "relative colorimetric", "absolute colorimetric"),
+    "toggle_compensation": ("BPC", "blocked shadows"),
+    "choose_light": ("lamp", "illuminant", "daylight", "LED", "halogen", "bulb"),
+    "choose_illuminance": ("lux", "lx", "brightness of the room", "gallery", "hallway"),
+    "choose_glazing": ("glass", "frame", "acrylic", "pane", "reflections"),
+    "choose_distance_m": ("how far away",),
+    "choose_look": ("adaptation", "white point", "matched"),
+    "choose_screen_profile": ("monitor", "display", "calibration"),
+    "brighter_room": ("lux", "more light"),
+    "dimmer_room": ("lux", "less light"),
+    "keep_print": ("compare", "two prints", "before and after"),
+    "stand_stocks": ("compare papers", "contact sheet", "several stocks"),
+    "stand_lights": ("compare lamps", "several lights"),
+    "stand_divided": ("wipe", "split"),
+    "pixel_for_pixel": ("100 %", "1 : 1", "actual pixels", "sharpness"),
+    "whole_picture": ("fit",),
+    "true_size": ("actual size", "print size"),
+    "pair_apart": ("second screen", "other monitor"),
+    "reload_photograph": ("reload", "refresh"),
+    "save_pair": ("export", "screenshot"),
+    "open_photograph": ("load", "file", "folder"),
+    "undo": ("take back",),
+    "toggle_marks": ("overlay", "warnings", "textures"),
+    "mark_out_of_gamut": ("gamut warning", "saturated"),
+    "mark_clipped_in_file": ("clipping",),
+    "name_combination": ("favourite", "save the room"),
+    "open_combination": ("favourites",),
+    "help": ("manual",),
+}
+"""What people call a command besides its title: words of the trade and of everyday."""
+
+
+def command_rows(state: State, keys: Mapping[str, str]) -> tuple[Choice, ...]:
+    """A row for each command, with its keys; those that cannot be done now say so.
+
+    Parameters
+    ----------
+    state
+        The state it would be run in.
+    keys
+        The keys of commands as this desktop writes them.
+    """
+    return tuple(
+        Choice(
+            command.id,
+            command.title,
+            (command.menu if command.enabled(state) else f"{command.menu}, not possible now",),
+            keys.get(command.id, command.shortcut),
+            OTHER_WORDS.get(command.id, ()),
+        )
+        for command in COMMANDS
+        if command.id != "find_command"
+    )
