@@ -10,16 +10,17 @@ The order of things after a change::
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.beside import Beside
+from app.drawings import Drawing, stock_drawing
 from app.losses import Losses
 from app.memory import MOST_PICTURES, Sitting, newest_first
-from app.panels.choices import work_out_notes
+from app.panels.choices import Notes, stock_note, work_out_notes
 from app.ruler import Ruler
 from app.sheet import Sheet
 from app.shelf import Reading, Shelf
@@ -140,7 +141,7 @@ class Session(QObject):
         self.base: Frame | None = None
         self.detail: Frame | None = None
         self.considered: Setting | None = None
-        self.notes: Mapping[tuple[str, str], tuple[str, ...]] = {}
+        self.notes = Notes()
         self.ruler = Ruler()
         self.pictures: tuple[str, ...] = ()  # opened lately
         self.combinations: tuple[Setting, ...] = ()  # hung lately
@@ -177,6 +178,7 @@ class Session(QObject):
         self.answer_with("fine", self._take_fine)
         self.answer_with("view", self._take_view)
         self.answer_with("notes", self._take_notes)
+        self.answer_with("note", self._take_note)
         self.answer_with("probe", self._take_probe)
         self.answer_with("keep", self.open)
         self.answer_with("save", lambda nothing: None)  # the file itself is the sign
@@ -567,8 +569,16 @@ class Session(QObject):
             patient=True,
         )
 
-    def _take_notes(self, notes: Mapping[tuple[str, str], tuple[str, ...]]) -> None:
+    def _take_notes(self, notes: Notes) -> None:
+        own = {key: found for key, found in self.notes.lines.items() if key not in notes.lines}
+        for (_, value), lines in own.items():  # of stocks that were loaded meanwhile
+            if (drawing := self.notes.drawing("stock", value)) is not None:
+                notes = notes.with_stock(value, lines, drawing)
         self.notes = notes
+        self.noted.emit()
+
+    def _take_note(self, known: tuple[str, tuple[str, ...], Drawing]) -> None:
+        self.notes = self.notes.with_stock(*known)
         self.noted.emit()
 
     def _take_open(self, reading: Reading) -> None:
@@ -616,6 +626,12 @@ class Session(QObject):
         if stock is not None:
             facts = self.state.facts.with_stock(stock, values["stock"])
             self.state = self.state.with_facts(facts)
+            value = str(values["stock"])
+            self.ask(
+                "note",
+                lambda cancel: (value, stock_note(stock), stock_drawing(stock)),
+                patient=True,
+            )
         self.change(**values)
 
     def _take_bake(self, made: tuple[Setting, str, Baked]) -> None:

@@ -24,6 +24,7 @@ URGENCY = {
     "advise": 7,
     "keep": 2,
     "notes": 8,
+    "note": 8,
     "ahead": 9,
 }
 WORDS = {

@@ -38,6 +38,8 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.drawings import Drawing
+from app.panels.drawn import draw
 
 FILTER_FROM = 5
 """Lists of this many rows and more have a line to type a filter into."""
@@ -46,6 +48,9 @@ _CHOICE = Qt.ItemDataRole.UserRole
 _NOW = Qt.ItemDataRole.UserRole + 1
 _TOP, _LINE, _NAME_LINE, _LEFT, _RIGHT = 7, 17, 19, 26, 12
 _SCROLL_BAR = 10
+_DRAWING_WIDTH = 132
+_ABOUT_DRAWING = 6  # above and below it
+_DRAWN_FROM = 460  # width of a list's words from which on there is room for drawings
 _WRAP = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 _MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
@@ -66,6 +71,10 @@ class Choice:
         A word at the right, such as "typical".
     also
         Other names it answers to.
+    drawing
+        What is drawn at the right, None for nothing.
+    about
+        More of it, said below the list while the row is the current one.
     """
 
     value: Any
@@ -73,6 +82,8 @@ class Choice:
     facts: tuple[str, ...] = ()
     tag: str = ""
     also: tuple[str, ...] = ()
+    drawing: Drawing | None = None
+    about: str = ""
 
     def is_called(self, text: str) -> bool:
         """Whether this is one of its names in full."""
@@ -89,18 +100,23 @@ class _Rows(QStyledItemDelegate):
 
     def __init__(self, width: int, parent: QWidget) -> None:
         super().__init__(parent)
-        self._for_facts = width - _LEFT - _RIGHT - _SCROLL_BAR
+        self._width = width - _LEFT - _RIGHT - _SCROLL_BAR
 
     def sizeHint(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> QSize:
         choice: Choice = index.data(_CHOICE)
-        lines = sum(self._lines(fact) for fact in choice.facts)
+        lines = sum(self._lines(choice, fact) for fact in choice.facts)
         return QSize(200, 2 * _TOP + _NAME_LINE + _LINE * lines)
 
-    def _lines(self, fact: str) -> int:
+    def _for_drawing(self, choice: Choice) -> int:
+        """Width taken from the facts by a drawing; a narrow list has none."""
+        wide = self._width >= _DRAWN_FROM
+        return _DRAWING_WIDTH + theme.SPACE if wide and choice.drawing is not None else 0
+
+    def _lines(self, choice: Choice, fact: str) -> int:
         metrics = QFontMetrics(theme.font(theme.SMALL_PX, tabular=True))
-        room = QRect(0, 0, self._for_facts, 1000)
+        room = QRect(0, 0, self._width - self._for_drawing(choice), 1000)
         return max(1, round(metrics.boundingRect(room, _WRAP, fact).height() / metrics.height()))
 
     def paint(
@@ -125,6 +141,10 @@ class _Rows(QStyledItemDelegate):
             painter.setBrush(QColor(theme.TEXT))
             painter.drawEllipse(box.left() + 13, box.top() + _TOP + _NAME_LINE // 2 - 3, 5, 5)
         line = QRect(box.left() + _LEFT, box.top() + _TOP, box.width() - _LEFT - _RIGHT, _NAME_LINE)
+        if choice.drawing is not None and (taken := self._for_drawing(choice)):
+            place = QRect(line.right() - _DRAWING_WIDTH, box.top(), _DRAWING_WIDTH, box.height())
+            draw(painter, place.adjusted(0, _ABOUT_DRAWING, 0, -_ABOUT_DRAWING), choice.drawing)
+            line.setRight(line.right() - taken)
         if choice.tag:
             line.setRight(self._tag(painter, line, choice.tag) - theme.SPACE)
         painter.setFont(theme.font(theme.BODY_PX, strong=True))
@@ -134,9 +154,10 @@ class _Rows(QStyledItemDelegate):
         painter.setFont(theme.font(theme.SMALL_PX, tabular=True))
         painter.setPen(QColor("#dcdcdc"))
         top = line.bottom() + 1
+        width = self._width - self._for_drawing(choice)
         for fact in choice.facts:
-            below = QRect(line.left(), top + 1, self._for_facts, _LINE * self._lines(fact))
-            word = fact if " " in fact else self._fitted(painter, fact, self._for_facts)
+            below = QRect(line.left(), top + 1, width, _LINE * self._lines(choice, fact))
+            word = fact if " " in fact else self._fitted(painter, fact, width)
             painter.drawText(below, _WRAP, word)
             top += below.height()
         painter.restore()
@@ -212,6 +233,15 @@ class ChoiceList(QWidget):
         column.setSpacing(theme.SPACE // 2)
         column.addWidget(self.filter)
         column.addWidget(self.view)
+        self.about = QLabel()
+        self.about.setWordWrap(True)
+        self.about.setFont(theme.font(theme.SMALL_PX))
+        self.about.setProperty("quiet", True)
+        self.about.setContentsMargins(theme.SPACE, 2, theme.SPACE, 0)
+        self.about.setMinimumHeight(2 * _LINE + 4)
+        self._has_more = any(choice.about for choice in choices)
+        column.addWidget(self.about)
+        self.about.setHidden(not self._has_more)
         self.nothing = QLabel("Nothing by that name.")
         self.nothing.setContentsMargins(theme.SPACE, theme.SPACE // 2, 0, theme.SPACE // 2)
         column.addWidget(self.nothing)
@@ -226,6 +256,20 @@ class ChoiceList(QWidget):
         rows = range(self._model.rowCount())
         option = QStyleOptionViewItem()
         return sum(delegate.sizeHint(option, self._model.index(row, 0)).height() for row in rows)
+
+    def tell_more(self, wanted: bool) -> None:
+        """Whether more is said of the current row below the list; where there is room."""
+        self.about.setHidden(not (wanted and self._has_more))
+
+    def whole_rows(self, most: int) -> int:
+        """The height of as many first rows as fit into a height, at least of one."""
+        delegate, option, height = self.view.itemDelegate(), QStyleOptionViewItem(), 0
+        for row in range(self._model.rowCount()):
+            more = delegate.sizeHint(option, self._model.index(row, 0)).height()
+            if height and height + more > most:
+                break
+            height += more
+        return height
 
     def narrow(self, text: str) -> None:
         """Show the rows that match what is typed elsewhere, the first of them current."""
@@ -271,7 +315,9 @@ class ChoiceList(QWidget):
             item = QStandardItem(choice.name)
             item.setData(choice, _CHOICE)
             item.setData(choice.value == self._now, _NOW)
-            about = ", ".join(part for part in (choice.tag, *choice.facts) if part)
+            drawn = "" if choice.drawing is None else choice.drawing.words
+            parts = (choice.tag, *choice.facts, drawn, choice.about)
+            about = ", ".join(part for part in parts if part)
             item.setAccessibleText(choice.name)
             item.setAccessibleDescription(about)
             self._model.appendRow(item)
@@ -279,6 +325,7 @@ class ChoiceList(QWidget):
                 row = self._model.rowCount() - 1
         self.view.setCurrentIndex(self._model.index(row, 0))
         self._quiet = False
+        self._tell()
         self.view.setVisible(self._model.rowCount() > 0)
         self.nothing.setVisible(self._model.rowCount() == 0)
         self.filled.emit()
@@ -289,7 +336,13 @@ class ChoiceList(QWidget):
         found = self.view.currentIndex().data(_CHOICE)
         self.considered.emit(self._now if found is None else found.value)
 
+    def _tell(self) -> None:
+        """Say more of the current row."""
+        choice = self.view.currentIndex().data(_CHOICE)
+        self.about.setText("" if choice is None else choice.about)
+
     def _consider(self, index: QModelIndex, before: QModelIndex) -> None:
+        self._tell()
         if not self._quiet and index.isValid():
             self.considered.emit(index.data(_CHOICE).value)
 

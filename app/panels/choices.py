@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from app.drawings import Drawing, brightener_in_words, light_drawing, stock_drawing
 from app.panels.choice_list import Choice
 from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, State, number_text
 from app.state.facts import MM_PER_INCH, StockFact
@@ -14,8 +16,38 @@ from proofing.errors import Cancelled, SettingError
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
 
-Notes = Mapping[tuple[str, str], tuple[str, ...]]
-"""Lines of fact by (setting, name); worked out in the background, so some may be missing."""
+Key = tuple[str, str]
+"""A setting, and the name of one of its choices."""
+
+
+@dataclass(frozen=True)
+class Notes:
+    """What is worked out of the choices in the background; some may still be missing.
+
+    Attributes
+    ----------
+    lines
+        Lines of fact.
+    drawings
+        What is drawn beside a name.
+    """
+
+    lines: Mapping[Key, tuple[str, ...]] = field(default_factory=dict)
+    drawings: Mapping[Key, Drawing] = field(default_factory=dict)
+
+    def of(self, setting: str, name: str) -> tuple[str, ...]:
+        """The lines of a choice, as far as they are known."""
+        return self.lines.get((setting, name), ())
+
+    def drawing(self, setting: str, name: str) -> Drawing | None:
+        """The drawing of a choice; None while it is not known, or where there is none."""
+        return self.drawings.get((setting, name))
+
+    def with_stock(self, value: str, lines: tuple[str, ...], drawing: Drawing) -> Notes:
+        """The same with what is known of one more stock."""
+        key = ("stock", value)
+        return Notes({**self.lines, key: lines}, {**self.drawings, key: drawing})
+
 
 _LONG_EDGES_CM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0, 150.0)
 
@@ -29,15 +61,14 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
             Choice(
                 fact.name,
                 fact.words or fact.name,
-                notes.get(("light", fact.name), ()),
+                notes.of("light", fact.name),
                 also=(fact.name, *fact.aliases),
+                drawing=notes.drawing("light", fact.name),
             )
             for fact in state.facts.lights
         )
     if field == "glazing":
-        return tuple(
-            Choice(name, name, notes.get(("glazing", name), ())) for name in state.facts.glazings
-        )
+        return tuple(Choice(name, name, notes.of("glazing", name)) for name in state.facts.glazings)
     if field == "illuminance":
         return tuple(
             Choice(
@@ -68,7 +99,7 @@ def reader(row: Row, state: State) -> Callable[[str], Any]:
         value = row.parse(text)
         if not isinstance(value, str):
             return value
-        places = choices(row.id, state, {})
+        places = choices(row.id, state, Notes())
         found = [place for place in places if place.is_called(value)]
         found += [place for place in places if place.matches(value)]
         if not found:
@@ -86,10 +117,20 @@ def _stocks(state: State, notes: Notes) -> tuple[Choice, ...]:
     for fact in state.facts.stocks:
         value = fact.path or fact.name
         tag = "typical" if fact.typical else "profile" if fact.kind == "profiled" else "measured"
-        about = () if fact.stock_class == fact.name else (fact.stock_class,)
-        facts = (*about, *_measures(fact), *notes.get(("stock", value), ()))
-        rows.append(Choice(value, fact.name, facts, tag, fact.aliases))
+        known = "" if fact.stock_class == fact.name else fact.stock_class
+        known = "   ".join(part for part in (known, *notes.of("stock", value)) if part)
+        facts = (*([known] if known else []), *_measures(fact))
+        drawing = notes.drawing("stock", value)
+        about = _about(fact, drawing)
+        rows.append(Choice(value, fact.name, facts, tag, fact.aliases, drawing, about))
     return tuple(rows)
+
+
+def _about(fact: StockFact, drawing: Drawing | None) -> str:
+    """Where a stock's numbers come from, and what its drawing shows."""
+    if drawing is None:
+        return fact.provenance
+    return f"{fact.provenance.rstrip('.')}. Drawn: how far its colours reach; dashed: sRGB."
 
 
 def _measures(fact: StockFact) -> tuple[str, ...]:
@@ -137,9 +178,7 @@ def _screens(state: State) -> tuple[Choice, ...]:
     return tuple(rows)
 
 
-def work_out_notes(
-    catalogue: Catalogue, cancel: Callable[[], bool]
-) -> dict[tuple[str, str], tuple[str, ...]]:
+def work_out_notes(catalogue: Catalogue, cancel: Callable[[], bool]) -> Notes:
     """Facts about everything in a catalogue. Slow: gamut volumes and colour fidelity.
 
     Raises
@@ -148,7 +187,8 @@ def work_out_notes(
         When ``cancel`` says so, between two things; what is known by then is kept by the things
         themselves, so that beginning again is quick.
     """
-    notes: dict[tuple[str, str], tuple[str, ...]] = {}
+    lines: dict[Key, tuple[str, ...]] = {}
+    drawings: dict[Key, Drawing] = {}
     kinds = (
         ("glazing", catalogue.glazings, glazing_note),
         ("stock", catalogue.stocks, stock_note),
@@ -158,13 +198,18 @@ def work_out_notes(
         for thing in things:
             if cancel():
                 raise Cancelled
-            notes[kind, thing.name] = note(thing)
-    return notes
+            lines[kind, thing.name] = note(thing)
+            if kind in _DRAWN:
+                drawings[kind, thing.name] = _DRAWN[kind](thing)
+    return Notes(lines, drawings)
+
+
+_DRAWN: Mapping[str, Callable[[Any], Drawing]] = {"stock": stock_drawing, "light": light_drawing}
 
 
 def stock_note(stock: Any) -> tuple[str, ...]:
     """Gamut of a stock."""
-    return (f"gamut {round(stock.gamut_volume / 1000.0)} thousand Lab units",)
+    return (f"gamut {round(stock.gamut_volume / 1000.0)} 000 Lab³",)
 
 
 def light_note(light: Any) -> tuple[str, ...]:
@@ -172,6 +217,7 @@ def light_note(light: Any) -> tuple[str, ...]:
     return (
         f"{light.name}   {round(light.cct_K / 10) * 10} K   colour fidelity Rf "
         f"{light.fidelity_Rf:.0f}",
+        brightener_in_words(light.excitation()),
     )
 
 

@@ -38,9 +38,14 @@ from app.state import ROWS, SETTINGS, Row, State, print_size_mm
 from proofing.errors import SettingError
 
 CARD_WIDTH = 460
+WIDE_CARD = 590  # with drawings
+_WIDE_FROM = 960  # width of the window
+_DRAWN = ("stock", "light")
 _EDGE = 3 * theme.SPACE // 2
 _LIST_HEIGHT = 520
 _SOME_ROWS = 90
+_MORE_FROM = 430  # height from which on there is room for more about a row
+_FRAME = 4  # of the list, above and below its rows
 _FILES = {
     "stock": "From a profile or record file…",
     "screen_profile": "From a profile file…",
@@ -91,7 +96,9 @@ class Chooser(QFrame):
         self._column.addWidget(title)
         self.setAccessibleName(rows[0].title)
         self.setAccessibleDescription(rows[0].sentence)
-        self.setFixedWidth(CARD_WIDTH)
+        drawn = self.list_field in _DRAWN and parent.width() >= _WIDE_FROM
+        self._width = WIDE_CARD if drawn else CARD_WIDTH
+        self.setFixedWidth(self._width)
         for row in rows:
             self._add(row, notes)
         if self.phrase in _FILES:
@@ -156,7 +163,7 @@ class Chooser(QFrame):
             listed,
             value,
             findable=row.id not in self.fields,
-            width=CARD_WIDTH - 2 * _EDGE,
+            width=self._width - 2 * _EDGE,
         )
         made.considered.connect(lambda value, id=row.id: self._consider(id, value, listed=True))
         made.accepted.connect(lambda value, id=row.id: self._accept_value(id, value))
@@ -263,8 +270,8 @@ class Chooser(QFrame):
     def _fit_list(self, room: int = _LIST_HEIGHT) -> None:
         """The list is as high as its rows, or has some of them in a room that is small."""
         if self.list is not None:
-            rows = min(self.list.content_height() + 4, _LIST_HEIGHT)
-            self.list.view.setFixedHeight(min(rows, max(room, _SOME_ROWS)))
+            most = min(_LIST_HEIGHT, max(room, _SOME_ROWS)) - _FRAME
+            self.list.view.setFixedHeight(self.list.whole_rows(most) + _FRAME)
 
     def _settle(self) -> None:
         """Take the size that the controls want now; layouts would do it an event later."""
@@ -286,6 +293,8 @@ class Chooser(QFrame):
         self._settle()
         above, below = phrase.top() - room.top(), room.bottom() - phrase.bottom()
         spare = max(above, below) - _GAP
+        if self.list is not None:
+            self.list.tell_more(spare >= _MORE_FROM)
         if self.list is not None and self.list.view.isVisibleTo(self):
             self._fit_list(spare - (self.height() - self.list.view.height()))
             self._settle()

@@ -37,6 +37,8 @@ class StockFact:
         Other names it answers to.
     white_Lab, black_Lab, Dmax
         Bare paper and the densest print, D50, absolute; 0 where they are not known.
+    provenance
+        Where its numbers come from.
     """
 
     name: str
@@ -48,6 +50,7 @@ class StockFact:
     white_Lab: tuple[float, ...] = (0.0, 0.0, 0.0)
     black_Lab: tuple[float, ...] = (0.0, 0.0, 0.0)
     Dmax: float = 0.0
+    provenance: str = ""
 
     @property
     def standing(self) -> str:
@@ -190,6 +193,7 @@ def _stock_fact(stock: Stock, path: str = "") -> StockFact:
     return StockFact(
         stock.name, stock.stock_class, stock.kind, bool(stock.typical), path, tuple(stock.also),
         tuple(map(float, stock.white_Lab)), tuple(map(float, stock.black_Lab)), float(stock.Dmax),
+        stock.provenance,
     )  # fmt: skip
 
 

@@ -25,6 +25,7 @@ from proofing.photograph.icc import IccIntent, IccProfile, Lab_to_device, device
 from proofing.printing.gamut import Gamut, cube_faces, mesh_volume
 from proofing.printing.inks import InkSet
 from proofing.printing.model import PrintModel
+from proofing.printing.outline import outline_ab
 from proofing.printing.paper import Paper, Surface, typical_b_without_ultraviolet
 from proofing.printing.separation import Separation
 from proofing.printing.space import ucs_to_XYZ
@@ -195,16 +196,33 @@ class Stock:
         Of the closed surface that the faces of the device cube make; for CMYK profiles the four
         cubes that have no or full black, and their outermost outline as seen from its centre.
         """
+        Lab = self._surface_Lab
+        if self.profile is not None and self.profile.space not in ("RGB", "CMY"):
+            return _radial_volume(Lab)
+        return mesh_volume(Lab, cube_faces(_VOLUME_STEPS)[1])
+
+    @functools.cached_property
+    def outline_ab(self) -> Float:
+        """How far the printable colours reach in each hue, absolute, D50.
+
+        Returns
+        -------
+        ndarray
+            (HUES, 2) a*, b*, see :func:`proofing.printing.outline.outline_ab`.
+        """
+        return outline_ab(self._surface_Lab)
+
+    @functools.cached_property
+    def _surface_Lab(self) -> Float:
+        """(N, 3) colours of the faces of the device cube, absolute, D50."""
         if self.profile is None:
-            vertices, triangles = cube_faces(_VOLUME_STEPS)
-            return mesh_volume(XYZ_to_Lab(self.model.XYZ(vertices)), triangles)
-        return _profile_volume(self.profile)
+            return XYZ_to_Lab(self.model.XYZ(cube_faces(_VOLUME_STEPS)[0]))
+        return _profile_surface(self.profile)
 
 
-def _profile_volume(profile: IccProfile) -> float:
+def _profile_surface(profile: IccProfile) -> Float:
     if profile.space in ("RGB", "CMY"):
-        vertices, triangles = cube_faces(_VOLUME_STEPS)
-        return mesh_volume(device_to_Lab(profile, vertices, IccIntent.ABSOLUTE), triangles)
+        return device_to_Lab(profile, cube_faces(_VOLUME_STEPS)[0], IccIntent.ABSOLUTE)
     # four inks: the light part of the surface has no black; the dark part has one chromatic ink
     # missing or full while black grows. Radial outline of all faces about the gamut's middle.
     t = np.linspace(0.0, 1.0, 17)
@@ -216,8 +234,7 @@ def _profile_volume(profile: IccProfile) -> float:
             face[:, channel] = end
             face[:, [c for c in range(4) if c != channel]] = np.column_stack([u, v, w])
             faces.append(face)
-    Lab = device_to_Lab(profile, np.concatenate(faces), IccIntent.ABSOLUTE)
-    return _radial_volume(Lab)
+    return device_to_Lab(profile, np.concatenate(faces), IccIntent.ABSOLUTE)
 
 
 def _radial_volume(Lab: Float, directions: int = 2500) -> float:

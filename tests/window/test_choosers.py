@@ -220,3 +220,28 @@ def test_down_goes_from_the_field_into_the_list(window, phrase):
     assert (pixels(listed)[0] != plain[0]).any(), "a frame around the rows"
     QTest.keyClick(listed.view, Qt.Key.Key_Down)
     assert listed.value() != first
+
+
+def test_the_rows_of_stocks_and_lights_are_drawn(window, qtbot):
+    """The paper's white and black beside its name; in a narrow window only words. What is
+    drawn is said, and where a stock's numbers come from stands below the list."""
+    window.resize(1440, 900)
+    settle(window, qtbot)
+    for field, name, seen in (("stock", "canvas", True), ("light", "A", False)):
+        window.open_chooser(field)
+        drawing = window.session.notes.drawing(field, name)
+        shown = pixels(window.chooser.list.view)
+        if seen:
+            assert (shown == drawing.white_RGB).all(axis=-1).sum() > 300
+            assert "published survey" in window.chooser.list.about.text()
+        model = window.chooser.list.view.model()
+        said = [model.item(row).accessibleDescription() for row in range(model.rowCount())]
+        assert sum(drawing.words in words for words in said) >= 1
+        press(window, "Esc")
+    window.resize(800, 560)
+    settle(window, qtbot)
+    window.open_chooser("stock")
+    shown = pixels(window.chooser.list.view)
+    assert (shown == window.session.notes.drawing("stock", "canvas").white_RGB).all(
+        axis=-1
+    ).sum() < 50
