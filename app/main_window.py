@@ -33,6 +33,7 @@ from app.menus import Menus
 from app.panels.chooser import Chooser, phrase_of
 from app.panels.findings_panel import FindingsPanel
 from app.panels.marks_panel import MarksPanel
+from app.panels.pin_table import PinTable
 from app.panels.probe_line import ProbeLine, reading
 from app.panels.walk_card import WalkCard
 from app.session import Session
@@ -172,6 +173,7 @@ class MainWindow(QMainWindow):
         self.remarks.setProperty("quiet", True)
         self.remarks.setAccessibleName("Remarks")
         self.probe = ProbeLine()
+        self.pin_table = PinTable()
         self.sign = WorkSign()
         self.menus = Menus(self, self.pair, session)
         self.dialogs = Dialogs(self, session, self.menus.shortcuts)
@@ -210,20 +212,24 @@ class MainWindow(QMainWindow):
     def _arrange(self, *, low: bool, stacked: bool) -> None:
         """The sentence, the findings, the legend and the probe under the pictures."""
         edge, grid = 2 * theme.SPACE, self._grid
-        for part in (self._words, self.findings, self.marks, self.probe, self.sign):
+        for part in (
+            self._words, self.findings, self.marks, self.pin_table, self.probe, self.sign
+        ):  # fmt: skip
             grid.removeWidget(part)
         top = Qt.AlignmentFlag.AlignTop
         right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         grid.addWidget(self._words, 0, 0, 1, 2 if stacked else 1)
         grid.addWidget(self.findings, 1, 0)
         grid.addWidget(self.marks, 1 if stacked else 0, 1, 1 if stacked else 2, 1, top)
-        grid.addWidget(self.probe, 2, 0, 1, 2)
-        grid.addWidget(self.sign, 2, 0, 1, 2, right)
-        for part in (self.marks, self.probe, self.sign):
+        grid.addWidget(self.pin_table, 2, 0, 1, 2)
+        grid.addWidget(self.probe, 3, 0, 1, 2)
+        grid.addWidget(self.sign, 3, 0, 1, 2, right)
+        for part in (self.marks, self.pin_table, self.probe, self.sign):
             part.show_low(low)
         self.sign.raise_()
         taken = 0 if low else self.sign.sizeHint().width() + edge
         self.probe.setContentsMargins(PAD, 0, taken, 0)
+        self.pin_table.setViewportMargins(PAD, 0, 0, 0)
         if low:
             grid.setContentsMargins(edge - PAD, 6, edge, 2)
         else:
@@ -242,6 +248,7 @@ class MainWindow(QMainWindow):
         session.proved.connect(self._show_proof)
         session.progressed.connect(self.sign.progress)
         session.probed.connect(self._show_probe)
+        session.pinned.connect(self._show_pins)
         session.working.connect(self.sign.say)
         session.failed.connect(self._show_notice)
         session.offered.connect(self._show_offer)
@@ -389,6 +396,12 @@ class MainWindow(QMainWindow):
             return
         self.probe.show_reading(reading(probe, photograph))
 
+    def _show_pins(self) -> None:
+        before = self.pin_table.wanted_height()
+        self.pin_table.show_pins(self.session.pins.readings, self.session.photograph)
+        if before != self.pin_table.wanted_height():
+            self._share_height()  # the findings make room, not the pictures
+
     def _show_notice(self, text: str) -> None:
         if text:
             self.notice.say(text)
@@ -526,6 +539,7 @@ class MainWindow(QMainWindow):
         self.sentence.show_small(self.height() < _LOWEST)
         legend = self.marks.sizeHint().height()
         for_findings = legend if low else max(80, round(_FOR_FINDINGS * self.height()))
+        for_findings = max(60, for_findings - self.pin_table.wanted_height())
         self.findings.want(for_findings)
         if stacked:
             for_findings = max(for_findings, legend)

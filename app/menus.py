@@ -10,7 +10,7 @@ from app.session import Session
 from app.state import BY_ID, COMMANDS, MENUS, Command
 from proofing.findings.kinds import Kind
 
-_PAIR_ONLY = ("Left", "Right", "Up", "Down", "Home", "End")
+_PAIR_ONLY = ("Left", "Right", "Up", "Down", "Home", "End", "Ins", "Del")
 """Keys that lists and text fields need for themselves: they work while a picture has the focus."""
 
 

@@ -21,6 +21,7 @@ from app.drawings import Drawing, stock_drawing
 from app.losses import Losses
 from app.memory import MOST_PICTURES, Sitting, newest_first
 from app.panels.choices import Notes, stock_note, work_out_notes
+from app.pins import Pins
 from app.ruler import Ruler
 from app.sheet import Sheet
 from app.shelf import Reading, Shelf
@@ -97,6 +98,8 @@ class Session(QObject):
         Share of the scan that is done.
     probed : object
         A ``Probe``, or None.
+    pinned : ()
+        What is measured at :attr:`pins` has changed.
     working : str
         What takes longer than a quarter of a second, '' when nothing does.
     failed : str
@@ -115,6 +118,7 @@ class Session(QObject):
     baked_changed = Signal()
     proved = Signal()
     probed = Signal(object)
+    pinned = Signal()
     working = Signal(str)
     failed = Signal(str)
     offered = Signal(str, str)
@@ -147,7 +151,6 @@ class Session(QObject):
         self.combinations: tuple[Setting, ...] = ()  # hung lately
         self._base_of: tuple[Baked, Baked | None] | None = None
         self.baked_of: tuple[Setting, Any] | None = None
-        self._pointed: tuple[float, float] | None = None
         self.pane = (1, 1)
         self._ratio = 1.0
         self._told = ""  # the slot of the work that the bar speaks of
@@ -165,6 +168,7 @@ class Session(QObject):
         self.beside = Beside(self)
         self.shelf = Shelf(self)
         self.sheet = Sheet(self)
+        self.pins = Pins(self)
         self.rested.connect(self.shelf.read_ahead)
         self._rest = self._timer(REST_MS, self.refine)
         self._sign = self._timer(SIGN_MS, self._show_sign)
@@ -414,7 +418,7 @@ class Session(QObject):
 
     def probe(self, x: float, y: float) -> None:
         """Measure an image point, now and whenever the print changes, until told to stop."""
-        self._pointed = (x, y)
+        self.state = self.state.with_view(pointed=(x, y))
         baked, tools, photograph = self.baked, self.tools, self.photograph
         if baked is None or tools is None or photograph is not baked.request.photograph:
             return  # another photograph is not printed yet
@@ -424,7 +428,7 @@ class Session(QObject):
 
     def stop_probing(self) -> None:
         """Nothing is pointed at any more."""
-        self._pointed = None
+        self.state = self.state.with_view(pointed=None)
         self.worker.drop("probe")
         self.probed.emit(None)
 
@@ -599,7 +603,7 @@ class Session(QObject):
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         if not again:  # else it was saved anew: look where one has been looking
-            state = state.with_view(zoom=None, centre=(0.5, 0.5))
+            state = state.with_view(zoom=None, centre=(0.5, 0.5), pins=())
         self.state = state
         self._note_zooms()
         self._well("open")
@@ -644,8 +648,8 @@ class Session(QObject):
         self.baked = baked
         self.baked_changed.emit()
         self.draw()
-        if self._pointed is not None:
-            self.probe(*self._pointed)
+        if self.state.view.pointed is not None:
+            self.probe(*self.state.view.pointed)
         if baked.nodes < NODES_RESTING:
             self.losses.glance()
             self._wait_for_rest()

@@ -17,6 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from app.state.facts import Facts
+from app.state.pins import can_pin, has_pins, pin, unpin, unpin_all
 from app.state.setting import Setting
 from app.state.state import State
 from app.state.table import SETTINGS
@@ -374,6 +375,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("pan_right", "Look further right", "View", "Right", _pan(1, 0), _is_near),
     Command("pan_up", "Look further up", "View", "Up", _pan(0, -1), _is_near),
     Command("pan_down", "Look further down", "View", "Down", _pan(0, 1), _is_near),
+    Command("pin_probe", "Keep measuring this point", "View", "Ins", pin, can_pin),
+    Command("unpin_probe", "Measure the last point no more", "View", "Del", unpin, has_pins),
+    Command("unpin_all", "Measure no point any more", "View", "Shift+Del", unpin_all, has_pins),
     *(Command(f"stand_{arrangement}", title, "View", f"Ctrl+{digit}", _arrange(arrangement),
               _stands_otherwise(arrangement))
       for digit, (arrangement, title) in enumerate(_ARRANGEMENTS.items(), start=1)),

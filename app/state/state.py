@@ -117,6 +117,10 @@ class ViewState:
         The step of the first walk through the window, counted from 0; None while there is none.
     walked
         Whether that walk has been gone, or left, once.
+    pointed
+        The image point that is measured; the window keeps it current.
+    pins
+        Image points that stay measured.
     """
 
     zoom: float | None = None
@@ -136,6 +140,8 @@ class ViewState:
     apart: bool = False
     walk: int | None = None
     walked: bool = False
+    pointed: tuple[float, float] | None = None
+    pins: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -75,6 +75,7 @@ class Canvas(QWidget):
         self._pictures: list[tuple[Frame, QImage, QImage | None]] = []
         self._cross: tuple[float, float] | None = None
         self._plates: list[tuple[int, float, float]] = []
+        self._pins: tuple[tuple[str, float, float], ...] = ()
         self._outlines: tuple[npt.NDArray[np.float64], ...] = ()
         self.marks_hidden = False
         self._drag: QPointF | None = None
@@ -125,6 +126,12 @@ class Canvas(QWidget):
         self._plates, self._outlines = plates, outlines
         self.update()
 
+    def show_pins(self, pins: tuple[tuple[str, float, float], ...]) -> None:
+        """Points that stay measured, by letter and image point."""
+        if pins != self._pins:
+            self._pins = pins
+            self.update()
+
     def hide_marks(self, hidden: bool) -> None:
         """Leave out textures, numbers and outlines."""
         if hidden != self.marks_hidden:
@@ -170,6 +177,7 @@ class Canvas(QWidget):
                 painter.restore()
                 if not self.marks_hidden:
                     self._draw_plates(painter, view)
+            self._draw_pins(painter, view)
             if self._cross is not None:
                 self._draw_cross(painter, QPointF(*view.to_pane(*self._cross)))
         painter.resetTransform()
@@ -282,6 +290,24 @@ class Canvas(QWidget):
             painter.fillRect(plate, QColor("#333333"))
             painter.setPen(QColor("#f2f2f2"))
             painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _draw_pins(self, painter: QPainter, view: Viewport) -> None:
+        """A ring about the point, and its letter beside it."""
+        ratio = self.devicePixelRatioF()
+        font = theme.font(theme.SMALL_PX, strong=True)
+        font.setPixelSize(round(theme.SMALL_PX * ratio))
+        painter.setFont(font)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        for name, x, y in self._pins:
+            at = QPointF(*view.to_pane(x + 0.5, y + 0.5))
+            for colour, width in (("#202020", 3.0), ("#f0f0f0", 1.2)):
+                painter.setPen(QPen(QColor(colour), width * ratio))
+                painter.drawEllipse(at, 4.5 * ratio, 4.5 * ratio)
+            plate = QRectF(at.x() + 8 * ratio, at.y() - 8 * ratio, 14 * ratio, 16 * ratio)
+            painter.fillRect(plate, QColor("#333333"))
+            painter.setPen(QColor("#f2f2f2"))
+            painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, name)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
 
     def _draw_cross(self, painter: QPainter, at: QPointF) -> None:
         ratio = self.devicePixelRatioF()

@@ -12,6 +12,7 @@ from app import theme
 from app.ruler import ruler_of
 from app.session import Session
 from app.state import differences
+from app.state.pins import letter
 from app.state.sheet import SHEETS
 from app.views.canvas import Canvas
 from app.views.frame import IN_THE_FILE
@@ -145,6 +146,11 @@ class PairView(QWidget):
         left, right = ("", "") if view is None else self._captions(view)
         self.photograph.show_caption(left)
         self.print.show_caption(right)
+        pins = tuple(
+            (letter(number), x, y) for number, (x, y) in enumerate(self._session.state.view.pins)
+        )
+        for canvas in (self.photograph, self.print, *self.sheet.cells):
+            canvas.show_pins(pins)
         findings, finding = self._session.losses.findings, self._session.losses.finding
         chosen = () if finding is None else finding.region.outlines
         for canvas, in_file in ((self.photograph, True), (self.print, False)):

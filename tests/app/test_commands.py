@@ -39,7 +39,7 @@ def test_every_command_is_fit_for_a_menu(command: Command) -> None:
     assert command.title[0].isupper()
     assert command.menu in MENUS
     assert re.fullmatch(
-        r"((Ctrl|Shift|Alt)\+)*([A-Z0-9+-]|F[1-9]|F1[12]|Home|End|Left|Right|Up|Down|PgUp|PgDown|Backspace)",
+        r"((Ctrl|Shift|Alt)\+)*([A-Z0-9+-]|F[1-9]|F1[12]|Home|End|Left|Right|Up|Down|PgUp|PgDown|Backspace|Ins|Del)",
         command.shortcut,
     )
 
