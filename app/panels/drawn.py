@@ -32,10 +32,12 @@ def _draw_stock(painter: QPainter, place: QRect, drawing: StockDrawing) -> None:
     side = min(place.height(), _LARGEST)
     half = (side - 8) // 2
     swatch = QRect(place.right() - side - 14 - _SWATCH, place.top() + 4, _SWATCH, half)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
     painter.fillRect(swatch, QColor(*drawing.white_RGB))
     painter.fillRect(swatch.translated(0, half), QColor(*drawing.black_RGB))
     painter.setPen(QPen(QColor(theme.LINE), 1))
     painter.drawRect(swatch.adjusted(0, 0, -1, half - 1))
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
     box = QRectF(place.right() - side, place.top(), side, side)
     middle, scale = box.center(), side / 2 / REACH
     painter.setPen(QPen(QColor(theme.FAINT), 0.7))

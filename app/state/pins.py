@@ -34,7 +34,7 @@ def pin(state: State) -> State:
 
 def can_pin(state: State) -> bool:
     """Whether there is a picture, and room for one more."""
-    return pin(state) is not state
+    return state.facts.picture is not None and len(state.view.pins) < MOST_PINS
 
 
 def unpin(state: State) -> State:
