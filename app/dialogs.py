@@ -25,6 +25,7 @@ from app.panels.choice_list import Choice, ChoiceList
 from app.panels.find_command import command_rows
 from app.panels.help_page import HelpWindow
 from app.panels.ruler_page import RulerPage
+from app.panels.tones_page import TonesPage
 from app.pasting import Pasted, pasted
 from app.session import Session
 from app.shelf import SUFFIXES, pictures_in
@@ -61,6 +62,7 @@ class Dialogs:
         self._window = window
         self._keys = keys
         self.help: HelpWindow | None = None
+        self.tones: TonesPage | None = None
         self._session = session
         self._answers: dict[str, Callable[[], None]] = {
             "open photograph": self._open_photograph,
@@ -76,6 +78,7 @@ class Dialogs:
             "file for stock": self._stock_file,
             "file for screen_profile": self._screen_file,
             "match ruler": self._match_ruler,
+            "tones": self._show_tones,
             "help": self._show_help,
             "find command": self._find_command,
         }
@@ -86,8 +89,9 @@ class Dialogs:
 
     def close(self) -> None:
         """The window ends, and with it what stays open beside it."""
-        if self.help is not None:
-            self.help.close()
+        for page in (self.help, self.tones):
+            if page is not None:
+                page.close()
 
     def _folder(self) -> str:
         """Where a person went last, else where the photograph is, else where pictures are kept."""
@@ -288,6 +292,16 @@ class Dialogs:
             lambda id: QTimer.singleShot(0, session, _running(session, id))
         )
         dialog.open()
+
+    def _show_tones(self) -> None:
+        """One page of tones, beside the pictures; asked for again, it goes."""
+        if self.tones is None:
+            self.tones = TonesPage(self._session, self._window)
+        elif self.tones.isVisible():
+            self.tones.close()
+            return
+        self._session.tones.watch(True)
+        self.tones.show()
 
     def _show_help(self) -> None:
         """One window of help, beside the pictures."""

@@ -38,6 +38,7 @@ from app.state import (
     viewing_distance_m,
 )
 from app.state.sheet import SHEETS, SheetPrint
+from app.tones import PrintTones
 from app.tools import (
     Start,
     Tools,
@@ -100,6 +101,8 @@ class Session(QObject):
         A ``Probe``, or None.
     pinned : ()
         What is measured at :attr:`pins` has changed.
+    toned : ()
+        :attr:`tones` are known.
     working : str
         What takes longer than a quarter of a second, '' when nothing does.
     failed : str
@@ -119,6 +122,7 @@ class Session(QObject):
     proved = Signal()
     probed = Signal(object)
     pinned = Signal()
+    toned = Signal()
     working = Signal(str)
     failed = Signal(str)
     offered = Signal(str, str)
@@ -169,6 +173,7 @@ class Session(QObject):
         self.shelf = Shelf(self)
         self.sheet = Sheet(self)
         self.pins = Pins(self)
+        self.tones = PrintTones(self)
         self.rested.connect(self.shelf.read_ahead)
         self._rest = self._timer(REST_MS, self.refine)
         self._sign = self._timer(SIGN_MS, self._show_sign)

@@ -94,6 +94,25 @@ class Probe:
     marks: tuple[Kind, ...]
 
 
+class Greys(NamedTuple):
+    """Tones on a print.
+
+    Attributes
+    ----------
+    Lab
+        (N, 3) printed, absolute, D50.
+    luminance_cd_m2
+        (N,) of the print in its room.
+    print_RGB, file_RGB
+        (N, 3) as the screen shows the print, and the photograph; 0..1.
+    """
+
+    Lab: Float
+    luminance_cd_m2: Float
+    print_RGB: Float
+    file_RGB: Float
+
+
 @dataclass(frozen=True, eq=False)
 class _Nodes:
     """The photograph's colours at the nodes of a table."""
@@ -415,6 +434,28 @@ class Engine:
             miss_delta_E=max(0.0, float(named["miss"])),
             steps_above_black=float(steps(XYZ[0, 1]) - steps(self._printed_black(request))),
             marks=tuple(marks),
+        )
+
+    def greys(self, request: ProofRequest, XYZ: Float) -> Greys:
+        """Tones of the photograph followed all the way, without the table.
+
+        Parameters
+        ----------
+        request
+            The setting.
+        XYZ
+            (N, 3) media-relative, D50.
+        """
+        source = self._source(request.photograph.encoding)
+        printed = print_colours(request.stock, XYZ, request.rendering, source)
+        made = radiance(printed.reflectance, printed.emission, request.stock.surface, request.room)
+        paper, _ = ends_in_room(request.stock, request.room)
+        plan = request.observer.plan(request.room, request.screen, paper)
+        return Greys(
+            XYZ_to_Lab(printed.mapped.printed),
+            np.asarray(made[:, 1]),
+            request.screen.encode(plan.to_screen(made)).RGB,
+            request.screen.encode(request.screen.from_pcs(XYZ)).RGB,
         )
 
     def map_colours(self, request: ProofRequest, XYZ: Float) -> MappedColours:

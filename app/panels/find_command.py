@@ -38,6 +38,8 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "name_combination": ("favourite", "save the room"),
     "open_combination": ("favourites",),
     "help": ("manual",),
+    "show_tones": ("histogram", "step wedge", "grey scale", "curve"),
+    "pin_probe": ("sampler", "measure"),
 }
 """What people call a command besides its title: words of the trade and of everyday."""
 

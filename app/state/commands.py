@@ -375,6 +375,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("pan_right", "Look further right", "View", "Right", _pan(1, 0), _is_near),
     Command("pan_up", "Look further up", "View", "Up", _pan(0, -1), _is_near),
     Command("pan_down", "Look further down", "View", "Down", _pan(0, 1), _is_near),
+    Command("show_tones", "Tones of this print…", "View", "Ctrl+G", _asking("tones"), _has_picture),
     Command("pin_probe", "Keep measuring this point", "View", "Ins", pin, can_pin),
     Command("unpin_probe", "Measure the last point no more", "View", "Del", unpin, has_pins),
     Command("unpin_all", "Measure no point any more", "View", "Shift+Del", unpin_all, has_pins),

@@ -198,6 +198,6 @@ class State:
 ASKABLE = (
     "open photograph", "open exhibit", "open recent", "paste", "reload",
     "save pair", "save setting", "open setting",
-    "open combination", "name combination", "match ruler", "help", "find command", "quit",
+    "open combination", "name combination", "match ruler", "tones", "help", "find command", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

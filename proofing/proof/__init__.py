@@ -10,6 +10,7 @@ from proofing.proof.lamp import LampShift
 from proofing.proof.looking import Progress
 from proofing.proof.proving import Prover, glance, prove
 from proofing.proof.result import MOST_FINDINGS, SCREEN_OFF_STOPS, Proof
+from proofing.proof.tones import Tones, ToneStep, tones_of
 from proofing.proof.verdict import verdict
 
 __all__ = [
@@ -19,7 +20,10 @@ __all__ = [
     "Progress",
     "Proof",
     "Prover",
+    "ToneStep",
+    "Tones",
     "glance",
     "prove",
+    "tones_of",
     "verdict",
 ]
