@@ -12,7 +12,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -49,6 +49,7 @@ from app.tools import (
     probe_at,
     save_pair,
 )
+from app.views.eye_blur import added_spread_px
 from app.views.frame import Frame, draw, whole_spec
 from app.views.viewport import Viewport
 from app.work import (
@@ -63,6 +64,7 @@ from app.work import (
 )
 from app.worker import Answer, Cancel, Worker
 from proofing.errors import ProofingError, SettingError
+from proofing.findings.sight import BACKGROUND
 
 if TYPE_CHECKING:
     from app.kept import KeptPrint
@@ -78,6 +80,16 @@ _log = logging.getLogger(__name__)
 REST_MS = 220  # without a change before the fine bake begins
 CAPTION_PX = 30  # of wall above a fitted print, for the pane's caption
 SIGN_MS = 250  # of work before a sign of it is shown
+
+
+class View(NamedTuple):
+    """What was drawn, and of what."""
+
+    baked: Baked
+    kept: KeptPrint | None
+    base: Frame | None
+    detail: Frame
+    of: tuple[object, ...]
 
 
 class Session(QObject):
@@ -153,7 +165,7 @@ class Session(QObject):
         self.ruler = Ruler()
         self.pictures: tuple[str, ...] = ()  # opened lately
         self.combinations: tuple[Setting, ...] = ()  # hung lately
-        self._base_of: tuple[Baked, Baked | None] | None = None
+        self._base_of: tuple[object, ...] | None = None
         self.baked_of: tuple[Setting, Any] | None = None
         self.pane = (1, 1)
         self._ratio = 1.0
@@ -413,6 +425,21 @@ class Session(QObject):
         """Whether the window that holds the pictures fills its screen now."""
         self.state = self.state.with_view(full_screen=full_screen)
 
+    @property
+    def eye_spread_px(self) -> float:
+        """What an eye at the viewing distance spreads more than the onlooker's own, in pixels of
+        the photograph; 0 unless that is wanted."""
+        view, baked = self.viewport, self.baked
+        if not self.state.view.eye_blur or view is None or baked is None:
+            return 0.0
+        setting, facts = self.setting, self.state.facts
+        pixel_mm = print_size_mm(setting, facts)[0] / view.width
+        distance_m = viewing_distance_m(setting, facts)
+        on_screen = view.scale * self.ruler.mm_per_px / self.ruler.eye_m
+        magnification = on_screen / (pixel_mm / distance_m)
+        adapted = BACKGROUND * float(baked.request.room.white_XYZ_cd_m2[1])
+        return round(added_spread_px(adapted, pixel_mm, distance_m, magnification), 2)
+
     def set_ruler(self, ruler: Ruler) -> None:
         """How large the monitor's pixels are, and how far the eye is from them."""
         if ruler != self.ruler:
@@ -538,14 +565,18 @@ class Session(QObject):
         marked, strength = self.losses.marked, self.state.view.mark_strength
         if marked is not None and marked.request.photograph is not photograph:
             marked = None
-        kept = self.beside.kept
-        of = (baked, None if kept is None else kept.baked)
+        kept, spread = self.beside.kept, self.eye_spread_px
+        of = (baked, None if kept is None else kept.baked, spread)
         with_base, whole = self._base_of != of, whole_spec(photograph)
 
-        def work(cancel: Cancel) -> tuple[Baked, KeptPrint | None, Frame | None, Frame]:
-            base = draw(baked, photograph, whole, kept=kept) if with_base else None
-            detail = draw(baked, photograph, spec, shown, marked, ratio, strength, cancel, kept)
-            return baked, kept, base, detail
+        def work(cancel: Cancel) -> View:
+            base = None
+            if with_base:
+                base = draw(baked, photograph, whole, kept=kept, spread_px=spread)
+            detail = draw(
+                baked, photograph, spec, shown, marked, ratio, strength, cancel, kept, spread
+            )  # fmt: skip
+            return View(baked, kept, base, detail, of)
 
         self.ask("view", work, steady=True)
 
@@ -661,15 +692,15 @@ class Session(QObject):
         else:
             self.refine()
 
-    def _take_view(self, made: tuple[Baked, KeptPrint | None, Frame | None, Frame]) -> None:
-        baked, kept, base, detail = made
+    def _take_view(self, made: View) -> None:
+        baked, kept = made.baked, made.kept
         if baked is not self.baked or baked.request.photograph is not self.photograph:
             return
         if (kept is None) != (self.beside.kept is None):
             return  # the left pane holds something else now
-        self.detail = detail
-        if base is not None:
-            self.base, self._base_of = base, (baked, None if kept is None else kept.baked)
+        self.detail = made.detail
+        if made.base is not None:
+            self.base, self._base_of = made.base, made.of
         self.drawn.emit()
 
     def _take_probe(self, probe: Probe) -> None:

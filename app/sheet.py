@@ -84,14 +84,14 @@ class Sheet:
         wanted = [
             (key, self._made[key]) for key in map(self._key, self.prints) if key in self._made
         ]
-        whole = whole_spec(photograph, _BASE_PIXELS)
+        whole, spread = whole_spec(photograph, _BASE_PIXELS), session.eye_spread_px
 
         def work(cancel: Cancel) -> list[tuple[_Key, Frame | None, Frame]]:
             return [
                 (
                     key,
                     draw_print(made.baked, photograph, whole) if made.base is None else None,
-                    draw_print(made.baked, photograph, spec, cancel),
+                    draw_print(made.baked, photograph, spec, cancel, spread),
                 )
                 for key, made in wanted
             ]

@@ -40,6 +40,7 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "help": ("manual",),
     "show_tones": ("histogram", "step wedge", "grey scale", "curve"),
     "pin_probe": ("sampler", "measure"),
+    "eye_blur": ("acuity", "sharpness", "resolution of the eye", "blur"),
 }
 """What people call a command besides its title: words of the trade and of everyday."""
 

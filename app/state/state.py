@@ -117,6 +117,8 @@ class ViewState:
         The step of the first walk through the window, counted from 0; None while there is none.
     walked
         Whether that walk has been gone, or left, once.
+    eye_blur
+        Whether the pictures show no more than an eye at the viewing distance resolves.
     pointed
         The image point that is measured; the window keeps it current.
     pins
@@ -140,6 +142,7 @@ class ViewState:
     apart: bool = False
     walk: int | None = None
     walked: bool = False
+    eye_blur: bool = False
     pointed: tuple[float, float] | None = None
     pins: tuple[tuple[float, float], ...] = ()
 

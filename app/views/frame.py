@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
+from app.views.eye_blur import LEAST_PX, REACH, blurred
 from app.views.viewport import ViewSpec
 from proofing.findings.cover import mark_bits
 from proofing.findings.kinds import Kind
@@ -65,6 +67,7 @@ def draw(
     strength: float = 1.0,
     cancel: Callable[[], bool] | None = None,
     kept: KeptPrint | None = None,
+    spread_px: float = 0.0,
 ) -> Frame:
     """Compute a frame.
 
@@ -88,15 +91,18 @@ def draw(
         Tells when the frame is no longer wanted.
     kept
         A print to draw in the photograph's place.
+    spread_px
+        What an eye's spread adds, pixels of the photograph; marks stay as they are.
     """
-    spec, codes, alpha = _in_sight(photograph, spec)
-    print_bgrx = baked.print_view(codes, alpha, cancel=cancel)
+    sight = _Sight(photograph, spec, spread_px)
+    spec = sight.spec
+    print_bgrx = sight.seen(baked.print_view, baked, cancel)
     right = _marks(proof, spec, ratio, strength, shown - IN_THE_FILE)
     if kept is None:
-        other = baked.photograph_view(codes, alpha, cancel=cancel)
+        other = sight.seen(baked.photograph_view, baked, cancel)
         left = _marks(proof, spec, ratio, strength, shown & IN_THE_FILE)
     else:
-        other = kept.baked.print_view(codes, alpha, cancel=cancel)
+        other = sight.seen(kept.baked.print_view, kept.baked, cancel)
         left = _marks(kept.proof, spec, ratio, strength, shown)
     return Frame(spec, Side(other, left), Side(print_bgrx, right))
 
@@ -106,22 +112,38 @@ def draw_print(
     photograph: Photograph,
     spec: ViewSpec,
     cancel: Callable[[], bool] | None = None,
+    spread_px: float = 0.0,
 ) -> Frame:
     """A frame with the print in both panes, without marks; arguments as :func:`draw` has them."""
-    spec, codes, alpha = _in_sight(photograph, spec)
-    side = Side(baked.print_view(codes, alpha, cancel=cancel))
-    return Frame(spec, side, side)
+    sight = _Sight(photograph, spec, spread_px)
+    side = Side(sight.seen(baked.print_view, baked, cancel))
+    return Frame(sight.spec, side, side)
 
 
-def _in_sight(photograph: Photograph, spec: ViewSpec) -> tuple[ViewSpec, Any, Bytes | None]:
-    """A spec within the picture, and the codes and coverage in its crop."""
-    reduced: Any = photograph.level(spec.level)
-    height, width = reduced.codes.shape[:2]
-    x0, y0, x1, y1 = spec.crop
-    x0, y0, x1, y1 = min(x0, width - 1), min(y0, height - 1), min(x1, width), min(y1, height)
-    spec = ViewSpec(spec.level, (x0, y0, x1, y1), spec.marks, spec.scale)
-    codes = reduced.codes[y0:y1, x0:x1]
-    return spec, codes, None if reduced.alpha is None else reduced.alpha[y0:y1, x0:x1]
+class _Sight:
+    """The pixels of the file that a frame needs: its crop, and what an eye spreads into it."""
+
+    def __init__(self, photograph: Photograph, spec: ViewSpec, spread_px: float) -> None:
+        reduced: Any = photograph.level(spec.level)
+        height, width = reduced.codes.shape[:2]
+        x0, y0, x1, y1 = spec.crop
+        x0, y0, x1, y1 = min(x0, width - 1), min(y0, height - 1), min(x1, width), min(y1, height)
+        self.spec = ViewSpec(spec.level, (x0, y0, x1, y1), spec.marks, spec.scale)
+        self._spread = spread_px / 2.0**spec.level
+        halo = math.ceil(REACH * self._spread) if self._spread >= LEAST_PX else 0
+        left, top = max(x0 - halo, 0), max(y0 - halo, 0)
+        around = slice(top, min(y1 + halo, height)), slice(left, min(x1 + halo, width))
+        self._inner = slice(y0 - top, y1 - top), slice(x0 - left, x1 - left)
+        self._codes = reduced.codes[around]
+        self._alpha = None if reduced.alpha is None else reduced.alpha[around]
+
+    def seen(
+        self, view: Callable[..., Bytes], baked: Baked, cancel: Callable[[], bool] | None
+    ) -> Bytes:
+        """One pane's pixels, (H, W, 4) BGRX, as an eye resolves them."""
+        whole = view(self._codes, self._alpha, cancel=cancel)
+        made = blurred(whole, self._spread, baked.request.screen)
+        return whole if made is whole else np.ascontiguousarray(made[self._inner])
 
 
 def _marks(
