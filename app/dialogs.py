@@ -25,6 +25,7 @@ from app.panels.choice_list import Choice, ChoiceList
 from app.panels.find_command import command_rows
 from app.panels.help_page import HelpWindow
 from app.panels.ruler_page import RulerPage
+from app.panels.screen_page import ScreenPage
 from app.panels.tones_page import TonesPage
 from app.pasting import Pasted, pasted
 from app.session import Session
@@ -78,6 +79,7 @@ class Dialogs:
             "file for stock": self._stock_file,
             "file for screen_profile": self._screen_file,
             "match ruler": self._match_ruler,
+            "match screen": self._match_screen,
             "tones": self._show_tones,
             "help": self._show_help,
             "find command": self._find_command,
@@ -292,6 +294,11 @@ class Dialogs:
             lambda id: QTimer.singleShot(0, session, _running(session, id))
         )
         dialog.open()
+
+    def _match_screen(self) -> None:
+        page = ScreenPage(self._session, self._window)
+        page.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        page.open()
 
     def _show_tones(self) -> None:
         """One page of tones, beside the pictures; asked for again, it goes."""

@@ -163,6 +163,10 @@ QPushButton:hover {{ background: {RAISED}; }}
 QPushButton:focus {{ border: 1px solid {FOCUS}; }}
 QPushButton:disabled {{ color: {FAINT}; }}
 QScrollBar:vertical {{ background: transparent; width: 8px; margin: 0; }}
+QTabWidget::pane {{ border: 1px solid {LINE}; border-radius: 3px; background: {GROUND}; }}
+QTabBar::tab {{ background: {GROUND}; padding: 6px 14px; border-bottom: 2px solid transparent; }}
+QTabBar::tab:selected {{ border-bottom: 2px solid {TEXT}; }}
+QTabBar::tab:focus {{ color: {FOCUS}; }}
 QScrollBar::handle:vertical {{ background: {LINE}; border-radius: 4px; min-height: 24px; }}
 QScrollBar::add-line, QScrollBar::sub-line {{ height: 0; width: 0; }}
 QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}

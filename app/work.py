@@ -9,6 +9,7 @@ from proofing.findings.kinds import Kind
 
 URGENCY = {
     "probe": 0,
+    "match": 0,
     "pins": 1,
     "view": 1,
     "load": 2,

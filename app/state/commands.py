@@ -333,6 +333,8 @@ COMMANDS: tuple[Command, ...] = (
             _asking("name combination")),
     *(_choose(field, title, digit, menu)
       for digit, (field, title, menu) in enumerate(PHRASES, start=1)),
+    Command("match_screen", "Match the screen to a white sheet…", "Setting", "Alt+Shift+9",
+            _asking("match screen")),
     _step_name("stock", _stock_names, 1),
     _step_name("stock", _stock_names, -1),
     Command("next_intent", "Next rendering intent", "Setting", "Ctrl+F9", _next_intent),

@@ -201,6 +201,7 @@ class State:
 ASKABLE = (
     "open photograph", "open exhibit", "open recent", "paste", "reload",
     "save pair", "save setting", "open setting",
-    "open combination", "name combination", "match ruler", "tones", "help", "find command", "quit",
+    "open combination", "name combination", "match ruler", "match screen",
+    "tones", "help", "find command", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""
