@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
 from proofing.colorimetry import lightness
-from proofing.screen import Screen
+
+if TYPE_CHECKING:
+    from proofing.screen import Screen
 
 Float = npt.NDArray[np.float64]
 

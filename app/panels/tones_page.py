@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import (
@@ -23,7 +24,9 @@ from app.tones import ends_in_words, wedge_in_words
 from app.views.canvas import image_over
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
-from proofing.proof import Tones
+
+if TYPE_CHECKING:
+    from proofing.proof import Tones
 
 _SIZE = QSize(720, 560)
 _LABELS = 88  # pixels for the words at the left of the wedge
