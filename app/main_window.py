@@ -36,6 +36,7 @@ from app.panels.marks_panel import MarksPanel
 from app.panels.pin_table import PinTable
 from app.panels.probe_line import ProbeLine, reading
 from app.panels.walk_card import WalkCard
+from app.panels.why_card import WhyCard, explain, id_near
 from app.session import Session
 from app.state import BY_ID, SETTINGS, Phrase, sentence
 from app.state.walk import STEPS, go_on, leave_walk
@@ -419,10 +420,22 @@ class MainWindow(QMainWindow):
         """Do what the state waits for."""
         if asked.startswith("choose "):
             self.open_chooser(asked.removeprefix("choose "))
+        elif asked == "why":
+            self._explain()
         elif asked == "quit":
             self.close()
         else:
             self.dialogs.answer(asked)
+
+    def _explain(self) -> None:
+        """Why the number that the keyboard is at is what it is; else the verdict's."""
+        focused = self.focusWidget()
+        at_pictures = focused is None or self.pair.isAncestorOf(focused)
+        id = "" if at_pictures else id_near(focused)
+        if focused is None or not id or focused is self.findings:
+            explain("verdict", self.findings.verdict)
+        else:
+            explain(id, focused)
 
     # ---- choosers
 
@@ -503,6 +516,8 @@ class MainWindow(QMainWindow):
         chooser = self.chooser
         if chooser is None or now is None or now.window() is not self:
             return
+        if isinstance(now.parentWidget(), WhyCard):
+            return  # it explains a field and gives the keyboard back
         if now is not chooser and not chooser.isAncestorOf(now):
             self._keep()
 

@@ -15,6 +15,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QApplication,
     QFrame,
+    QHBoxLayout,
     QLabel,
     QPushButton,
     QRadioButton,
@@ -34,7 +35,9 @@ from app.panels.fields import (
     advice_of,
     quiet_label,
 )
+from app.panels.why_card import WhyButton
 from app.state import ROWS, SETTINGS, Row, State, print_size_mm
+from app.whys import why
 from proofing.errors import SettingError
 
 CARD_WIDTH = 460
@@ -93,7 +96,11 @@ class Chooser(QFrame):
         rows = [row for row in ROWS if row.phrase == self.phrase]
         title = QLabel(rows[0].title)
         title.setFont(theme.font(theme.BODY_PX, strong=True))
-        self._column.addWidget(title)
+        head = QHBoxLayout()
+        head.addWidget(title, 1)
+        if why(rows[0].id) is not None and rows[0].kind not in ("number", "illuminance"):
+            head.addWidget(WhyButton(rows[0].id))
+        self._column.addLayout(head)
         self.setAccessibleName(rows[0].title)
         self.setAccessibleDescription(rows[0].sentence)
         drawn = self.list_field in _DRAWN and parent.width() >= _WIDE_FROM

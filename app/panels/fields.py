@@ -20,7 +20,9 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.panels.choices import ppi_text
+from app.panels.why_card import WhyButton
 from app.state import Row, number_text
+from app.whys import why
 from proofing.errors import SettingError
 
 _INTO_LIST = (Qt.Key.Key_Down, Qt.Key.Key_PageDown)
@@ -183,7 +185,9 @@ class TextField(TypedField):
         grid.setVerticalSpacing(2)
         grid.addWidget(label, 0, 0)
         grid.addWidget(self.edit, 0, 1)
-        grid.addWidget(self._told, 1, 0, 1, 2)
+        if why(row.id) is not None:
+            grid.addWidget(WhyButton(row.id), 0, 2)
+        grid.addWidget(self._told, 1, 0, 1, 3)
         grid.setColumnStretch(0, 1)
         self.setFocusProxy(self.edit)
         self._listen(self.edit)
@@ -286,6 +290,7 @@ class Switch(QCheckBox):
     def __init__(self, row: Row, value: bool, parent: QWidget | None = None) -> None:
         super().__init__(row.title, parent)
         self.row = row
+        self.setProperty("why", row.id)
         self.setChecked(value)
         self.setToolTip(row.sentence)
         self.setAccessibleDescription(row.sentence)
@@ -311,7 +316,12 @@ class Options(QWidget):
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setVerticalSpacing(2)
-        grid.addWidget(QLabel(row.title), 0, 0)
+        head = QHBoxLayout()
+        head.addWidget(QLabel(row.title))
+        if why(row.id) is not None:
+            head.addWidget(WhyButton(row.id))
+        head.addStretch(1)
+        grid.addLayout(head, 0, 0)
         line = QHBoxLayout()
         line.setSpacing(0)  # the buttons keep a distance of their own
         for choice, words in row.choices:

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.panels.why_card import WhyButton
 from proofing.findings.advice import Action
 
 if TYPE_CHECKING:
@@ -152,6 +153,7 @@ class FindingRow(QFrame):
         self.setObjectName("finding")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(f"Finding {number}: {finding.sentence}")
+        self.setProperty("why", finding.kind.value)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         grid = QGridLayout(self)
         grid.setContentsMargins(6, 3, 6, 3)
@@ -165,13 +167,15 @@ class FindingRow(QFrame):
         grid.addWidget(figure, 0, 0, Qt.AlignmentFlag.AlignTop)
         self.sentence = wrapped(finding.sentence)
         grid.addWidget(self.sentence, 0, 1)
+        self.why = WhyButton(finding.kind.value)
+        grid.addWidget(self.why, 0, 2, Qt.AlignmentFlag.AlignTop)
         self._help = QWidget()
         lines = QVBoxLayout(self._help)
         lines.setContentsMargins(0, 2, 0, 4)
         lines.setSpacing(4)
         for advice in finding.advice:
             lines.addLayout(self._line(advice))
-        grid.addWidget(self._help, 1, 1)
+        grid.addWidget(self._help, 1, 1, 1, 2)
         self.show_chosen(False)
 
     def _line(self, advice: Advice) -> QHBoxLayout:

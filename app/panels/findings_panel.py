@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from app import theme
 from app.panels.answer_line import AnswerLine
 from app.panels.finding_row import FindingRow, LineButton, wrapped
+from app.panels.why_card import WhyButton
 from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words
 
@@ -92,8 +93,16 @@ class FindingsPanel(QFrame):
         head = QVBoxLayout()
         head.setContentsMargins(_ALIGN, 0, 6, 3)
         head.setSpacing(2)
-        for label in (self.verdict, self.brightness):
-            head.addWidget(label)
+        self.whys: list[WhyButton] = []
+        for label, id in ((self.verdict, "verdict"), (self.brightness, "screen_against_print")):
+            label.setProperty("why", id)
+            button = WhyButton(id)
+            self.whys.append(button)
+            line = QHBoxLayout()
+            line.setSpacing(theme.SPACE)
+            line.addWidget(label, 1)
+            line.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+            head.addLayout(line)
         self._column.addLayout(head)
         self.others = LineButton()
         self.others.clicked.connect(self._turn_on)
@@ -123,6 +132,8 @@ class FindingsPanel(QFrame):
         self.verdict.setText(verdict)
         self.brightness.setText(screen)
         self.brightness.setVisible(bool(screen))
+        self.whys[0].setVisible(bool(verdict))
+        self.whys[1].setVisible(bool(screen))
 
     def show_answer(self, sentence: str) -> None:
         """What following an advice has brought, '' for nothing."""

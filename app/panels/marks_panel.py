@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.helping import where_drawn
+from app.panels.why_card import WhyButton
 from app.state.commands import MARK_STRENGTHS
 from app.views.canvas import image_over
 from app.words import DELTA_E_00
@@ -96,6 +97,7 @@ class MarksPanel(QWidget):
         self._low, self._over = False, 0.0
         self.boxes: dict[Kind, QCheckBox] = {}
         self.shares: dict[Kind, QLabel] = {}
+        self.whys: dict[Kind, WhyButton] = {}
         self._swatches = {kind: Swatch(kind) for kind in Kind}
         self._grid = grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
@@ -125,7 +127,10 @@ class MarksPanel(QWidget):
             words.addStretch(1)
             grid.addLayout(words, line, 1)
             grid.addWidget(share, line, 2)
-        grid.addLayout(self._strength(), len(Kind), 0, 1, 3)
+            box.setProperty("why", kind.value)
+            self.whys[kind] = WhyButton(kind.value)
+            grid.addWidget(self.whys[kind], line, 3)
+        grid.addLayout(self._strength(), len(Kind), 0, 1, 4)
 
     def _strength(self) -> QHBoxLayout:
         self.strength = QSlider(Qt.Orientation.Horizontal)

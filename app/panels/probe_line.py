@@ -9,10 +9,19 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import numpy.typing as npt
 from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QHelpEvent, QPainter, QPaintEvent
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetrics,
+    QHelpEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+)
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app import theme
+from app.panels.why_card import explain
 from app.words import DELTA_E_00
 from proofing.findings.kinds import Kind
 from proofing.photograph.icc import decode_Lab
@@ -167,6 +176,8 @@ class ProbeLine(QWidget):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.setAccessibleName("Under the pointer")
+        self.setProperty("why", "paper")
+        self.setCursor(Qt.CursorShape.WhatsThisCursor)
         self.show_reading(None)
 
     def show_reading(self, shown: Reading | None) -> None:
@@ -223,6 +234,14 @@ class ProbeLine(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(240, _LOW_HEIGHT if self._low else _HEIGHT)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """A column that is clicked says why its figure is what it is."""
+        for column, place in zip(_COLUMNS, self._places(self.width()), strict=True):
+            if place.contains(event.position().toPoint()):
+                explain(column.field, self, place.center())
+                return
+        super().mousePressEvent(event)
 
     def event(self, event: QEvent) -> bool:
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:

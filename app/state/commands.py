@@ -402,6 +402,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("toggle_findings", "Show or hide findings and marks below the pictures", "View",
             "Ctrl+F6", lambda state: state.with_view(findings_open=not state.view.findings_open)),
     Command("help", "Help", "Help", "F1", _asking("help")),
+    Command("why_here", "Why is this number what it is?", "Help", "Shift+F1", _asking("why")),
     Command("walk", "A first walk through the window", "Help", "Ctrl+Shift+F1", begin_walk,
             _has_picture),
     Command("find_command", "Find a command…", "Help", "Ctrl+F1", _asking("find command")),

@@ -202,6 +202,6 @@ ASKABLE = (
     "open photograph", "open exhibit", "open recent", "paste", "reload",
     "save pair", "save setting", "open setting",
     "open combination", "name combination", "match ruler", "match screen",
-    "tones", "help", "find command", "quit",
+    "tones", "help", "why", "find command", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

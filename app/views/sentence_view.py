@@ -71,6 +71,7 @@ class PhraseButton(QAbstractButton):
         """The same phrase with other words."""
         self.setText(piece.text)
         self.setAccessibleName(f"{piece.title}: {piece.text}" if piece.title else piece.text)
+        self.setProperty("why", piece.key or "")
         self.setAccessibleDescription(f"Opens the choice of {piece.title.lower() or 'this phrase'}")
 
     def sizeHint(self) -> QSize:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -31,6 +31,13 @@ def rows(tmp_path: Path) -> list[str]:
         Image.fromarray(np.full((40, 60, 3), grey, np.uint8)).save(paths[-1])
     (folder / "notes.txt").write_text("no picture")
     return paths
+
+
+@pytest.fixture(autouse=True)
+def clipboard_cleared(qapp: QApplication) -> Iterator[None]:
+    """What a test has copied must not outlive the interpreter that made it."""
+    yield
+    QApplication.clipboard().clear()
 
 
 def shown(window: MainWindow) -> int:

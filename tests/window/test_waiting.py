@@ -130,7 +130,7 @@ from app.state import Setting, build_request
 from app.tools import compiled_before, load_tools, read_picture
 print(compiled_before())
 tools = load_tools()
-_, photograph = read_picture(sys.argv[1])
+photograph = read_picture(sys.argv[1])
 tools.engine.bake(build_request(Setting(), tools.catalogue, photograph), nodes=9)
 print(compiled_before())
 """

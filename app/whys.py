@@ -1,0 +1,50 @@
+"""Why a number is what it is: explanations for people, by the id of what shows the number."""
+
+from __future__ import annotations
+
+import functools
+import tomllib
+from dataclasses import dataclass
+from importlib import resources
+
+SENTENCES = 3
+
+
+@dataclass(frozen=True)
+class Why:
+    """An explanation.
+
+    Attributes
+    ----------
+    id
+        Of the mark, setting or figure it explains.
+    title
+        What that is called.
+    sentences
+        Three plain ones.
+    formula
+        How it is worked out.
+    source
+        Where that comes from.
+    """
+
+    id: str
+    title: str
+    sentences: tuple[str, ...]
+    formula: str
+    source: str
+
+
+@functools.cache
+def whys() -> dict[str, Why]:
+    """All explanations by id, from resources/whys.toml."""
+    text = (resources.files("resources") / "whys.toml").read_text(encoding="utf-8")
+    return {
+        id: Why(id, row["title"], tuple(row["sentences"]), row["formula"], row["source"])
+        for id, row in tomllib.loads(text).items()
+    }
+
+
+def why(id: str) -> Why | None:
+    """The explanation of an id, or None."""
+    return whys().get(id)
