@@ -26,7 +26,17 @@ if TYPE_CHECKING:
 
 OK, FAILED, STOPPED = 0, 2, 130
 
-COMMANDS = ("view", "pair", "simulate", "inspect", "stocks", "lights", "glazings", "places")
+COMMANDS = (
+    "view",
+    "pair",
+    "simulate",
+    "inspect",
+    "stocks",
+    "lights",
+    "glazings",
+    "places",
+    "add-to-menu",
+)
 
 _GROUPS = (
     ("the print", ("stock", "size_mm", "intent", "black_point_compensation")),
@@ -134,6 +144,12 @@ def build_parser() -> argparse.ArgumentParser:
         ("places", "list the places that --lux knows, with their light"),
     ):
         _add_json(_command(commands, name, words, words[0].upper() + words[1:] + "."))
+    _command(
+        commands, "add-to-menu", "put the program into this desktop's menu of applications (Linux)",
+        "Write a desktop entry and the icon into your own folders, so that the program stands in "
+        "the menu of applications and opens pictures from the file manager. Deleting the files "
+        "that are named takes it out again.",
+    )  # fmt: skip
     return parser
 
 
@@ -297,6 +313,8 @@ def _run(arguments: argparse.Namespace) -> int:
         return listings.list_glazings(as_json=arguments.json)
     if command == "places":
         return listings.list_places(as_json=arguments.json)
+    if command == "add-to-menu":
+        return tasks.add_to_menu()
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)

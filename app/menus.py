@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu, QWidget
 
+from app.icons import icon
 from app.session import Session
 from app.state import BY_ID, COMMANDS, MENUS, Command
 from proofing.findings.kinds import Kind
@@ -32,6 +33,7 @@ class Menus:
         action = QAction(command.title, menu)
         action.setMenuRole(QAction.MenuRole.NoRole)
         action.setObjectName(command.id)
+        action.setIcon(icon(command.id))
         if command.shortcut:
             keys = QKeySequence(command.shortcut, QKeySequence.SequenceFormat.PortableText)
             action.setShortcut(keys)

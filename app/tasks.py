@@ -337,6 +337,15 @@ def marks_in_words(setting: Setting, proof: Proof) -> list[str]:
     ] or ["Nothing is lost that is marked."]
 
 
+def add_to_menu() -> int:
+    """Put the program into the desktop's menu of applications."""
+    from app.desktop import add_to_menu
+
+    written = add_to_menu()
+    print_paragraphs([f"Written: {path}" for path in written])
+    return 0
+
+
 # ---- view ----------------------------------------------------------------------------------
 
 

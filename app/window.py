@@ -10,6 +10,8 @@ from PySide6.QtCore import QByteArray, QSize, QTimer
 from PySide6.QtWidgets import QApplication
 
 from app import theme
+from app.icons import icon
+from app.icons_source import APPLICATION
 from app.main_window import MainWindow
 from app.memory import Sitting, write_sitting
 from app.session import Session
@@ -28,6 +30,8 @@ def make_application(arguments: list[str] | None = None) -> QApplication:
         application = QApplication(arguments if arguments is not None else sys.argv[:1])
     application.setApplicationName("stocklight")
     application.setApplicationDisplayName("")
+    application.setWindowIcon(icon(APPLICATION))
+    application.setDesktopFileName("stocklight")
     theme.dress(application)
     return application
 
