@@ -17,7 +17,7 @@ from app.state import (
     system_profile,
     text_of,
 )
-from app.state.facts import MM_PER_INCH
+from app.state.lengths import MM_PER_INCH
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
 from app.words import room_in_words, screen_in_words, sharpness_in_words
 

@@ -51,6 +51,8 @@ class Sitting:
         Place and size of the window that held the pictures alone; '' where there was none.
     walked
         Whether the first walk through the window has been gone.
+    units
+        ``'cm'`` or ``'in'`` as lengths were given; '' for what is usual where the user lives.
     """
 
     setting: Setting = field(default_factory=Setting)
@@ -64,6 +66,7 @@ class Sitting:
     at_hand: tuple[str, ...] = ()
     pictures_window: str = ""
     walked: bool = False
+    units: str = ""
 
     def to_json(self) -> str:
         """A page of JSON."""
@@ -79,6 +82,7 @@ class Sitting:
             "at_hand": list(self.at_hand),
             "pictures_window": self.pictures_window,
             "walked": self.walked,
+            "units": self.units,
         }
         return json.dumps(values, ensure_ascii=False, indent=1) + "\n"
 
@@ -106,6 +110,7 @@ class Sitting:
                 at_hand=tuple(str(path) for path in values.get("at_hand", ())),
                 pictures_window=str(values.get("pictures_window", "")),
                 walked=bool(values.get("walked", True)),
+                units=str(values.get("units", "")),
             )
         except (KeyError, TypeError, SettingError) as error:
             raise ValueError(f"not a sitting of this version: {error}") from error

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -37,6 +38,7 @@ from app.state import (
     run,
     viewing_distance_m,
 )
+from app.state.lengths import unit_of
 from app.state.sheet import SHEETS, SheetPrint
 from app.tones import PrintTones
 from app.tools import (
@@ -308,6 +310,9 @@ class Session(QObject):
             pictures=sitting.at_hand,
             walked=sitting.walked,
         )
+        if sitting.units:
+            facts = replace(self.state.facts, inches=sitting.units == "in")
+            self.state = self.state.with_facts(facts)
         if sitting.mm_per_px > 0.0 and sitting.eye_m > 0.0:
             self.ruler = Ruler(sitting.mm_per_px, sitting.eye_m, matched=True)
         self.changed.emit()
@@ -319,6 +324,7 @@ class Session(QObject):
         return Sitting(
             self.state.setting, view.kept, self.pictures, self.combinations, window,
             view.findings_open, *matched, view.pictures, walked=view.walked,
+            units=unit_of(self.state.facts.inches),
         )  # fmt: skip
 
     def open(self, path: str) -> None:
@@ -595,9 +601,10 @@ class Session(QObject):
 
     def _take_load(self, start: Start) -> None:
         self.tools = tools = start.tools
-        self.state = self.state.with_facts(start.facts)
+        facts = replace(start.facts, inches=self.state.facts.inches)
+        self.state = self.state.with_facts(facts)
         if self.state.setting == start.wanted:
-            self.state = State(History(start.setting), start.facts, self.state.view)
+            self.state = State(History(start.setting), facts, self.state.view)
         if start.trouble is not None:
             self.fail(start.trouble, "load")
         self.changed.emit()

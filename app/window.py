@@ -6,7 +6,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import QByteArray, QSize, QTimer
+from PySide6.QtCore import QByteArray, QLocale, QSize, QTimer
 from PySide6.QtWidgets import QApplication
 
 from app import theme
@@ -41,6 +41,8 @@ def make_window(
 ) -> MainWindow:
     """A window that begins to work as soon as it has been shown."""
     window = MainWindow(Session(setting, load=load))
+    if QLocale.system().measurementSystem() == QLocale.MeasurementSystem.ImperialUSSystem:
+        window.session.run("toggle_units")
     QTimer.singleShot(0, window.session.start)
     return window
 

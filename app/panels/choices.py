@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 from app.drawings import Drawing, brightener_in_words, light_drawing, stock_drawing
 from app.panels.choice_list import Choice
 from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, State, number_text
-from app.state.facts import MM_PER_INCH, StockFact
+from app.state.facts import StockFact
+from app.state.lengths import MM_PER_INCH, long_edges_mm, size_text
 from app.words import glazing_in_words
 from proofing.errors import Cancelled, SettingError
 
@@ -47,9 +48,6 @@ class Notes:
         """The same with what is known of one more stock."""
         key = ("stock", value)
         return Notes({**self.lines, key: lines}, {**self.drawings, key: drawing})
-
-
-_LONG_EDGES_CM = (20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0, 150.0)
 
 
 def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
@@ -150,16 +148,13 @@ def _sizes(state: State) -> tuple[Choice, ...]:
         return (Choice(None, SETTINGS["size_mm"].automatic),)
     across, down = picture.width_px, picture.height_px
     mm = MM_PER_INCH / 300.0
-    rows = [Choice(None, _size_name(across * mm, down * mm), tag="300 ppi")]
-    for long_cm in _LONG_EDGES_CM:
-        mm = long_cm * 10.0 / max(across, down)
+    inches = state.facts.inches
+    rows = [Choice(None, size_text((across * mm, down * mm), inches), tag="300 ppi")]
+    for long_mm in long_edges_mm(inches):
+        mm = long_mm / max(across, down)
         size = (round(across * mm, 2), round(down * mm, 2))
-        rows.append(Choice(size, _size_name(*size), tag=ppi_text(across, size[0])))
+        rows.append(Choice(size, size_text(size, inches), tag=ppi_text(across, size[0])))
     return tuple(rows)
-
-
-def _size_name(width_mm: float, height_mm: float) -> str:
-    return f"{number_text(width_mm / 10, 1)} × {number_text(height_mm / 10, 1)} cm"
 
 
 def ppi_text(width_px: int, width_mm: float) -> str:

@@ -141,7 +141,12 @@ class Chooser(QFrame):
         elif row.kind == "size" and self.state.facts.picture is not None:
             picture = self.state.facts.picture
             size = print_size_mm(self.state.setting, self.state.facts)
-            self._add_field(row, SizeField(row, size, (picture.width_px, picture.height_px)))
+            self._add_field(
+                row,
+                SizeField(
+                    row, size, (picture.width_px, picture.height_px), inches=self.state.facts.inches
+                ),
+            )
         elif row.kind == "switch":
             switch = Switch(row, value)
             switch.considered.connect(lambda on, id=row.id: self._consider(id, on))

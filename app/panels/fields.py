@@ -21,7 +21,8 @@ from PySide6.QtWidgets import (
 from app import theme
 from app.panels.choices import ppi_text
 from app.panels.why_card import WhyButton
-from app.state import Row, number_text
+from app.state import Row
+from app.state.lengths import side_mm, side_text, size_text, unit_of
 from app.whys import why
 from proofing.errors import SettingError
 
@@ -220,8 +221,11 @@ class SizeField(TypedField):
         size_mm: tuple[float, float],
         pixels: tuple[int, int],
         parent: QWidget | None = None,
+        *,
+        inches: bool = False,
     ) -> None:
-        super().__init__(row, row.format((round(size_mm[0], 2), round(size_mm[1], 2))), parent)
+        super().__init__(row, size_text(size_mm, inches), parent)
+        self._inches = inches
         self._pixels = pixels
         self.width_edit, self.height_edit = QLineEdit(), QLineEdit()
         self._ppi = QLabel()
@@ -229,14 +233,14 @@ class SizeField(TypedField):
         line = QHBoxLayout()
         line.setSpacing(theme.SPACE)
         for edit, name, axis in ((self.width_edit, "Width", 0), (self.height_edit, "Height", 1)):
-            edit.setAccessibleName(f"{name} in centimetres")
+            edit.setAccessibleName(f"{name} in {'inches' if inches else 'centimetres'}")
             edit.setFixedWidth(76)
             self._listen(edit)
             edit.textEdited.connect(self._follow(axis))
             if axis:
                 line.addWidget(QLabel("×"))
             line.addWidget(edit)
-        line.addWidget(QLabel("cm"))
+        line.addWidget(QLabel(unit_of(inches)))
         line.addStretch(1)
         line.addWidget(self._ppi)
         grid = QGridLayout(self)
@@ -251,17 +255,19 @@ class SizeField(TypedField):
         if size_mm is None:
             mm = 25.4 / 300.0  # the program's own size, 300 ppi
             size_mm = (self._pixels[0] * mm, self._pixels[1] * mm)
-        self.width_edit.setText(number_text(size_mm[0] / 10, 1))
-        self.height_edit.setText(number_text(size_mm[1] / 10, 1))
+        self.width_edit.setText(side_text(size_mm[0], self._inches))
+        self.height_edit.setText(side_text(size_mm[1], self._inches))
         self._ppi.setText(ppi_text(self._pixels[0], size_mm[0]))
         self._well()
 
     def _follow(self, axis: int) -> Callable[[str], None]:
         def read(text: str) -> tuple[float, float]:
             try:
-                length_mm = float(text.replace(",", ".")) * 10.0
+                length_mm = side_mm(float(text.replace(",", ".")), self._inches)
             except ValueError as error:
-                raise SettingError("size_mm", text, "is not a number of cm") from error
+                raise SettingError(
+                    "size_mm", text, f"is not a number of {unit_of(self._inches)}"
+                ) from error
             other_mm = length_mm * self._pixels[1 - axis] / self._pixels[axis]
             sides = (length_mm, other_mm) if axis == 0 else (other_mm, length_mm)
             size_mm: tuple[float, float] = self.row.check((round(sides[0], 2), round(sides[1], 2)))
@@ -271,7 +277,7 @@ class SizeField(TypedField):
             size_mm = self._take(lambda: read(text))
             if size_mm is not None:
                 other = self.height_edit if axis == 0 else self.width_edit
-                other.setText(number_text(size_mm[1 - axis] / 10, 1))
+                other.setText(side_text(size_mm[1 - axis], self._inches))
                 self._ppi.setText(ppi_text(self._pixels[0], size_mm[0]))
 
         return edited

@@ -39,6 +39,7 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "open_combination": ("favourites",),
     "help": ("manual",),
     "show_tones": ("histogram", "step wedge", "grey scale", "curve"),
+    "toggle_units": ("units", "metric", "imperial", "feet"),
     "why_here": ("explain", "formula", "source"),
     "match_screen": ("calibration", "monitor", "display", "luminance", "brightness"),
     "pin_probe": ("sampler", "measure"),

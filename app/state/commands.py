@@ -14,7 +14,7 @@ every desktop shares (Ctrl+O, Ctrl+Z and so on) is kept.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.state.facts import Facts
 from app.state.pins import can_pin, has_pins, pin, unpin, unpin_all
@@ -391,6 +391,8 @@ COMMANDS: tuple[Command, ...] = (
             _is_divided),
     Command("line_right", "Draw the line right", "View", "Ctrl+Shift+Right", _draw_line(0.05),
             _is_divided),
+    Command("toggle_units", "Lengths in inches or in centimetres", "View", "Ctrl+Shift+L",
+            lambda state: state.with_facts(replace(state.facts, inches=not state.facts.inches))),
     Command("full_screen", "Full screen", "View", "F11",
             lambda state: state.with_view(full_screen=not state.view.full_screen)),
     Command("pair_apart", "Pictures in a window of their own", "View", "Ctrl+F11",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app.state.lengths import MM_PER_INCH
 from app.state.setting import Setting
 from app.state.table import SETTINGS
 from proofing.errors import SettingError
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from proofing.printing import Stock
 
 DEFAULT_PPI = 300.0  # common practice: a print at reading distance
-MM_PER_INCH = 25.4  # exact, ISO 80000-3
+
 DIAGONALS_AWAY = 1.5  # common practice: viewing distance about 1.5 x the diagonal
 NEAREST_M = 0.25  # the conventional nearest distance of clear vision, from memory
 SAME_SHAPE = 0.01  # a shape that differs by less is the same: trimming takes more
@@ -108,7 +109,8 @@ class Facts:
     """Names to choose among, the opened picture, and the system's screen.
 
     ``system_screen`` is the description of the profile that the system uses, '' where it tells
-    of none, and None while it has not been asked.
+    of none, and None while it has not been asked. ``inches`` tells whether lengths are given in
+    inches and feet rather than in centimetres and metres.
     """
 
     stocks: tuple[StockFact, ...] = ()
@@ -117,6 +119,7 @@ class Facts:
     places: tuple[PlaceFact, ...] = ()
     picture: PictureFact | None = None
     system_screen: str | None = None
+    inches: bool = False
 
     @classmethod
     def of(cls, catalogue: Catalogue, photograph: Photograph | None = None) -> Facts:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.state.facts import Facts, frame_mm, photograph_name, print_size_mm, viewing_distance_m
+from app.state.lengths import distance_text, size_text
 from app.state.setting import Setting
 from app.state.table import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
 from proofing.errors import SettingError, UnknownName
@@ -85,7 +86,7 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
     parts += [", ", Phrase("size_mm", _size(setting, facts))]
     frame = frame_mm(setting, facts)
     if frame is not None:
-        parts.append(f" (fitted into {_centimetres(frame)})")
+        parts.append(f" (fitted into {size_text(frame, facts.inches)})")
     parts += [", rendered ", Phrase("intent", SETTINGS["intent"].format(setting.intent))]
     if not setting.black_point_compensation:
         parts += [" ", Phrase("black_point_compensation", "without black point compensation")]
@@ -166,14 +167,9 @@ def _stock(setting: Setting, facts: Facts) -> str:
 
 def _size(setting: Setting, facts: Facts) -> str:
     try:
-        return _centimetres(print_size_mm(setting, facts))
+        return size_text(print_size_mm(setting, facts), facts.inches)
     except SettingError:
         return SETTINGS["size_mm"].automatic
-
-
-def _centimetres(size_mm: tuple[float, float]) -> str:
-    width_mm, height_mm = size_mm
-    return f"{number_text(width_mm / 10, 1)} × {number_text(height_mm / 10, 1)} cm"
 
 
 def _light(setting: Setting, facts: Facts) -> str:
@@ -197,7 +193,7 @@ def _distance(setting: Setting, facts: Facts) -> str:
         metres = viewing_distance_m(setting, facts)
     except SettingError:
         return SETTINGS["distance_m"].automatic
-    return f"{number_text(metres, 2 if metres < 1 else 1)} m"
+    return distance_text(metres, facts.inches)
 
 
 def _screen(setting: Setting, facts: Facts) -> str:

@@ -411,7 +411,7 @@ ROWS: tuple[Row, ...] = (
         "distance_m", "Viewing distance", None,
         "How far the eye is from the print.",
         phrase="distance_m", bounds=(0.1, 100.0), unit="m",
-        factors={"cm": 0.01, "mm": 0.001, "in": 0.0254},
+        factors={"cm": 0.01, "mm": 0.001, "in": 0.0254, "ft": 0.3048},
         automatic="1.5 times the diagonal", option="distance", metavar="M",
     ),
     _choice(

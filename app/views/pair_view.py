@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 from app import theme
 from app.ruler import ruler_of
 from app.session import Session
-from app.state import differences, number_text, viewing_distance_m
+from app.state import differences, viewing_distance_m
+from app.state.lengths import distance_text
 from app.state.pins import letter
 from app.state.sheet import SHEETS
 from app.views.canvas import Canvas
@@ -169,8 +170,9 @@ class PairView(QWidget):
             said = {"true": "true size", "seen": "as large as from the viewing distance"}[size]
             zoom = said if session.ruler.matched else f"{said}, as the monitor tells its own"
         if session.state.view.eye_blur:
-            away = number_text(viewing_distance_m(session.setting, session.state.facts), 2)
-            zoom += f"   as an eye at {away} m resolves it"
+            facts = session.state.facts
+            away = distance_text(viewing_distance_m(session.setting, facts), facts.inches)
+            zoom += f"   as an eye at {away} resolves it"
         kept, facts = session.state.view.kept, session.state.facts
         if kept is None:
             return f"Photograph   {self._place_at_hand()}{zoom}", "Print"

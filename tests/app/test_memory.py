@@ -36,7 +36,7 @@ def test_a_sitting_comes_back_whole() -> None:
     """Every setting off its ordinary value, written and read."""
     sitting = Sitting(
         Setting(**OTHER_VALUES), Setting(stock="gloss"), ("/a b/ö.tif", "c.jpg"),
-        (Setting(light="A"),), "00ff", False, 0.2, 0.6, ("/a b/ö.tif",), "01", True,
+        (Setting(light="A"),), "00ff", False, 0.2, 0.6, ("/a b/ö.tif",), "01", True, "in",
     )  # fmt: skip
     write_sitting(sitting)
     assert read_sitting() == sitting

@@ -9,7 +9,8 @@ import pytest
 
 from app.panels.probe_line import _COLUMNS
 from app.state import ROWS
-from app.state.facts import DEFAULT_PPI, DIAGONALS_AWAY, MM_PER_INCH, NEAREST_M
+from app.state.facts import DEFAULT_PPI, DIAGONALS_AWAY, NEAREST_M
+from app.state.lengths import MM_PER_INCH
 from app.whys import SENTENCES, Why, why, whys
 from proofing.findings.detail import CLEAR, LOST_BELOW
 from proofing.findings.kinds import Kind
