@@ -432,6 +432,13 @@ class Session(QObject):
         self.state = self.state.with_view(full_screen=full_screen)
 
     @property
+    def pixel_mm(self) -> float:
+        """Side of a pixel of the photograph on the print; 0 without a photograph."""
+        if self.photograph is None:
+            return 0.0
+        return print_size_mm(self.setting, self.state.facts)[0] / self.photograph.width
+
+    @property
     def eye_spread_px(self) -> float:
         """What an eye at the viewing distance spreads more than the onlooker's own, in pixels of
         the photograph; 0 unless that is wanted."""
@@ -439,7 +446,7 @@ class Session(QObject):
         if not self.state.view.eye_blur or view is None or baked is None:
             return 0.0
         setting, facts = self.setting, self.state.facts
-        pixel_mm = print_size_mm(setting, facts)[0] / view.width
+        pixel_mm = self.pixel_mm
         distance_m = viewing_distance_m(setting, facts)
         on_screen = view.scale * self.ruler.mm_per_px / self.ruler.eye_m
         magnification = on_screen / (pixel_mm / distance_m)

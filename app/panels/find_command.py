@@ -40,6 +40,7 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "help": ("manual",),
     "show_tones": ("histogram", "step wedge", "grey scale", "curve"),
     "toggle_units": ("units", "metric", "imperial", "feet"),
+    "surface_hint": ("texture", "gloss", "canvas weave", "reflections"),
     "why_here": ("explain", "formula", "source"),
     "match_screen": ("calibration", "monitor", "display", "luminance", "brightness"),
     "pin_probe": ("sampler", "measure"),

@@ -372,6 +372,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("eye_blur", "Only what the eye resolves from the viewing distance", "View",
             "Ctrl+Shift+Home", lambda state: state.with_view(eye_blur=not state.view.eye_blur),
             _has_picture),
+    Command("surface_hint", "With a hint of the surface", "View", "Shift+F11",
+            lambda state: state.with_view(surface=not state.view.surface), _has_picture),
     Command("match_ruler", "Match the true size to a card or a ruler…", "View", "Ctrl+Shift+End",
             _asking("match ruler"), _has_picture),
     Command("nearer", "Nearer", "View", "Ctrl++", _nearer, _has_picture),

@@ -119,6 +119,8 @@ class ViewState:
         Whether that walk has been gone, or left, once.
     eye_blur
         Whether the pictures show no more than an eye at the viewing distance resolves.
+    surface
+        Whether prints are drawn with a hint of their surface.
     pointed
         The image point that is measured; the window keeps it current.
     pins
@@ -143,6 +145,7 @@ class ViewState:
     walk: int | None = None
     walked: bool = False
     eye_blur: bool = False
+    surface: bool = False
     pointed: tuple[float, float] | None = None
     pins: tuple[tuple[float, float], ...] = ()
 

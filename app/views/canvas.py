@@ -32,6 +32,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import theme
 from app.views.frame import Frame
+from app.views.surface import SurfaceHint, paint_surface
 from app.views.viewport import Viewport
 
 Role = Literal["photograph", "print"]
@@ -75,6 +76,7 @@ class Canvas(QWidget):
         self._pictures: list[tuple[Frame, QImage, QImage | None]] = []
         self._cross: tuple[float, float] | None = None
         self._plates: list[tuple[int, float, float]] = []
+        self._surface: SurfaceHint | None = None
         self._pins: tuple[tuple[str, float, float], ...] = ()
         self._outlines: tuple[npt.NDArray[np.float64], ...] = ()
         self.marks_hidden = False
@@ -126,6 +128,12 @@ class Canvas(QWidget):
         self._plates, self._outlines = plates, outlines
         self.update()
 
+    def show_surface(self, hint: SurfaceHint | None) -> None:
+        """Lay a hint of the print's surface over it."""
+        if hint != self._surface:
+            self._surface = hint
+            self.update()
+
     def show_pins(self, pins: tuple[tuple[str, float, float], ...]) -> None:
         """Points that stay measured, by letter and image point."""
         if pins != self._pins:
@@ -175,6 +183,7 @@ class Canvas(QWidget):
                 if not self.marks_hidden:
                     self._draw_outlines(painter, view)
                 painter.restore()
+                self._draw_surface(painter, view, sheet)
                 if not self.marks_hidden:
                     self._draw_plates(painter, view)
             self._draw_pins(painter, view)
@@ -290,6 +299,15 @@ class Canvas(QWidget):
             painter.fillRect(plate, QColor("#333333"))
             painter.setPen(QColor("#f2f2f2"))
             painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _draw_surface(self, painter: QPainter, view: Viewport, sheet: QRect) -> None:
+        hint = self._surface
+        if hint is None or self.paper is None:
+            return
+        margin = round(view.margin * view.scale)
+        paper = sheet.adjusted(-margin, -margin, margin, margin)
+        pane = QRect(QPoint(0, 0), self.pane_size())
+        paint_surface(painter, hint, paper, pane, view.scale / hint.pixel_mm)
 
     def _draw_pins(self, painter: QPainter, view: Viewport) -> None:
         """A ring about the point, and its letter beside it."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
@@ -18,10 +19,15 @@ from app.state.sheet import SHEETS
 from app.views.canvas import Canvas
 from app.views.frame import IN_THE_FILE
 from app.views.sheet_view import SheetView
+from app.views.surface import SurfaceHint
 from app.views.viewport import Viewport
 from proofing.findings.regions import Region
 
+if TYPE_CHECKING:
+    from proofing.engine import Baked
+
 _GAP = 2
+_SURFACE_WORDS = "with a hint of its surface, drawn and not measured"
 _GRIP = 11  # logical pixels that take hold of the line
 
 
@@ -143,6 +149,7 @@ class PairView(QWidget):
         for canvas in (self.photograph, self.print):
             canvas.show_viewport(view)
         self._invitation.setVisible(view is None and not self._session.opening)
+        self._hint_at_surfaces()
         self.sheet.follow(view)
         left, right = ("", "") if view is None else self._captions(view)
         self.photograph.show_caption(left)
@@ -173,15 +180,31 @@ class PairView(QWidget):
             facts = session.state.facts
             away = distance_text(viewing_distance_m(session.setting, facts), facts.inches)
             zoom += f"   as an eye at {away} resolves it"
+        surface = f"   {_SURFACE_WORDS}" if session.state.view.surface else ""
         kept, facts = session.state.view.kept, session.state.facts
         if kept is None:
-            return f"Photograph   {self._place_at_hand()}{zoom}", "Print"
+            return f"Photograph   {self._place_at_hand()}{zoom}", f"Print{surface}"
         left, right = (
             differences(kept, session.setting, facts), differences(session.setting, kept, facts)
         )  # fmt: skip
         if not left and not right:
             return f"Kept print   {zoom}", "Print   as the kept one, until you choose otherwise"
         return f"Kept print   {left}   {zoom}", f"Print   {right}"
+
+    def _hint_at_surfaces(self) -> None:
+        """Relief and reflections over each print, while that is wanted."""
+        session, kept = self._session, self._session.beside.kept
+        wanted, pixel_mm = session.state.view.surface, session.pixel_mm
+
+        def hint(baked: Baked | None) -> SurfaceHint | None:
+            if not wanted or baked is None or pixel_mm <= 0.0:
+                return None
+            return SurfaceHint.of(baked, pixel_mm)
+
+        self.print.show_surface(hint(session.baked))
+        self.photograph.show_surface(None if kept is None else hint(kept.baked))
+        for cell, one in zip(self.sheet.cells, session.sheet.prints, strict=False):
+            cell.show_surface(hint(session.sheet.baked(one)))
 
     def _place_at_hand(self) -> str:
         """Which of several pictures it is, '' for the only one."""
@@ -211,6 +234,7 @@ class PairView(QWidget):
         else:
             wall, paper = kept.baked.wall_bgr, kept.baked.paper_bgr
             self.photograph.show_surround(theme.colour(wall), theme.colour(paper))
+        self._hint_at_surfaces()
         self.photograph.setAccessibleName("Photograph" if kept is None else "Kept print")
 
     # ---- gestures
