@@ -11,7 +11,6 @@ from PySide6.QtGui import (
     QCloseEvent,
     QDragEnterEvent,
     QDropEvent,
-    QKeyEvent,
     QMouseEvent,
     QResizeEvent,
 )
@@ -40,6 +39,7 @@ from app.panels.why_card import WhyCard, explain, id_near
 from app.session import Session
 from app.state import BY_ID, SETTINGS, Phrase, sentence
 from app.state.walk import STEPS, go_on, leave_walk
+from app.views.marks_key import MarksKey
 from app.views.notice_bar import NoticeBar
 from app.views.pair_view import PairView
 from app.views.pair_window import PairWindow, dropped_files, other_screen
@@ -176,6 +176,7 @@ class MainWindow(QMainWindow):
         self.probe = ProbeLine()
         self.pin_table = PinTable()
         self.sign = WorkSign()
+        self._marks_key = MarksKey(self, self.pair)
         self.menus = Menus(self, self.pair, session)
         self.dialogs = Dialogs(self, session, self.menus.shortcuts)
         self.marks = MarksPanel(self.menus.shortcuts())
@@ -522,25 +523,6 @@ class MainWindow(QMainWindow):
             self._keep()
 
     # ---- the window itself
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """While M is held down, the pictures are seen without marks."""
-        if event.key() == Qt.Key.Key_M and not event.modifiers():
-            if not event.isAutoRepeat():
-                self.pair.hide_marks(True)
-        else:
-            super().keyPressEvent(event)
-
-    def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_M and not event.isAutoRepeat():
-            self.pair.hide_marks(False)
-        else:
-            super().keyReleaseEvent(event)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.ActivationChange and not self.isActiveWindow():
-            self.pair.hide_marks(False)  # the release of the key will not be heard
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

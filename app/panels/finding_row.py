@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
-    QAbstractButton,
     QFrame,
     QGridLayout,
     QHBoxLayout,
@@ -19,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.panels.enter_button import ENTER, EnterButton
 from app.panels.why_card import WhyButton
 from proofing.findings.advice import Action
 
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from proofing.findings.finding import Finding
 
 _NUMBER_PX = 22
-_ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 DONE_IN = {
     Action.STOCK: "with the order",
@@ -69,7 +68,7 @@ class StepButton(QPushButton):
         self.setStyleSheet("padding: 1px 10px;")
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in _ENTER:
+        if event.key() in ENTER:
             if not event.isAutoRepeat():
                 self.click()
         elif event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Up):
@@ -78,7 +77,7 @@ class StepButton(QPushButton):
             super().keyPressEvent(event)
 
 
-class LineButton(QAbstractButton):
+class LineButton(EnterButton):
     """A quiet line that wraps and can be pressed."""
 
     _FLAGS = int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft)
@@ -110,12 +109,6 @@ class LineButton(QAbstractButton):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(80, self.fontMetrics().height())
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in _ENTER:
-            self.click()
-        else:
-            super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -216,7 +209,7 @@ class FindingRow(QFrame):
         event.accept()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (*_ENTER, Qt.Key.Key_Space):
+        if event.key() in (*ENTER, Qt.Key.Key_Space):
             self.chosen.emit()
         elif event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Up):
             self.stepped.emit(1 if event.key() == Qt.Key.Key_Down else -1)

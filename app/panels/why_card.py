@@ -5,7 +5,6 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
-    QAbstractButton,
     QApplication,
     QFrame,
     QLabel,
@@ -15,15 +14,15 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.panels.enter_button import ENTER, EnterButton
 from app.whys import Why, why
 
 _SIDE = 16
 _CARD_WIDTH = 400
 _NEAR = 3  # of widgets within one another: what is further out is about something else
-_ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
 
-class WhyButton(QAbstractButton):
+class WhyButton(EnterButton):
     """Asks why a number is what it is; the card opens beside it."""
 
     def __init__(self, id: str, parent: QWidget | None = None) -> None:
@@ -51,12 +50,6 @@ class WhyButton(QAbstractButton):
 
     def sizeHint(self) -> QSize:
         return QSize(_SIDE, _SIDE)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in _ENTER:
-            self.click()
-        else:
-            super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -145,7 +138,7 @@ class WhyCard(QFrame):
         return False
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Escape, *_ENTER):
+        if event.key() in (Qt.Key.Key_Escape, *ENTER):
             self.put_away()
         else:
             super().keyPressEvent(event)

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtGui import (
     QAction,
     QCloseEvent,
     QDragEnterEvent,
     QDropEvent,
     QGuiApplication,
-    QKeyEvent,
     QScreen,
 )
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from app.views.marks_key import MarksKey
 from app.views.pair_view import PairView
 
 _START = QSize(1100, 720)
@@ -51,6 +51,7 @@ class PairWindow(QWidget):
         self.setAcceptDrops(True)
         self.addActions(list(actions))  # their keys work here, too
         self.pair = pair
+        self._marks_key = MarksKey(self, pair)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(pair)
@@ -71,25 +72,6 @@ class PairWindow(QWidget):
         assert layout is not None
         layout.removeWidget(self.pair)
         return self.pair
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """While M is held down, the pictures are seen without marks."""
-        if event.key() == Qt.Key.Key_M and not event.modifiers():
-            if not event.isAutoRepeat():
-                self.pair.hide_marks(True)
-        else:
-            super().keyPressEvent(event)
-
-    def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_M and not event.isAutoRepeat():
-            self.pair.hide_marks(False)
-        else:
-            super().keyReleaseEvent(event)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.ActivationChange and not self.isActiveWindow():
-            self.pair.hide_marks(False)  # the release of the key will not be heard
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if dropped_files(event):
