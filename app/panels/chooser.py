@@ -42,7 +42,7 @@ from proofing.errors import SettingError
 
 CARD_WIDTH = 460
 WIDE_CARD = 590  # with drawings
-_WIDE_FROM = 960  # width of the window
+_WIDE_FROM = 1200  # width of the window: so that the print stays in sight
 _DRAWN = ("stock", "light")
 _EDGE = 3 * theme.SPACE // 2
 _LIST_HEIGHT = 520

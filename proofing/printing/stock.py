@@ -42,6 +42,7 @@ SURFACES: Mapping[str, tuple[float, float, float, float]] = {
     "gloss": (70.0, 1.0, 0.0010, 0.50),
 }
 _VOLUME_STEPS = 33
+_OUTLINE_STEPS = 65  # with 33, five-degree sectors fall between the samples
 _BLACK_FROM_SURFACE = 0.8  # share of a black's light that comes from the surface, not the ink
 _STRENGTH, _N = (0.85, 1.15), (4.5, 6.5)  # ink strength and Yule-Nielsen n of matte and of gloss
 
@@ -196,7 +197,7 @@ class Stock:
         Of the closed surface that the faces of the device cube make; for CMYK profiles the four
         cubes that have no or full black, and their outermost outline as seen from its centre.
         """
-        Lab = self._surface_Lab
+        Lab = self._surface_Lab(_VOLUME_STEPS)
         if self.profile is not None and self.profile.space not in ("RGB", "CMY"):
             return _radial_volume(Lab)
         return mesh_volume(Lab, cube_faces(_VOLUME_STEPS)[1])
@@ -210,19 +211,18 @@ class Stock:
         ndarray
             (HUES, 2) a*, b*, see :func:`proofing.printing.outline.outline_ab`.
         """
-        return outline_ab(self._surface_Lab)
+        return outline_ab(self._surface_Lab(_OUTLINE_STEPS))
 
-    @functools.cached_property
-    def _surface_Lab(self) -> Float:
+    def _surface_Lab(self, steps: int) -> Float:
         """(N, 3) colours of the faces of the device cube, absolute, D50."""
         if self.profile is None:
-            return XYZ_to_Lab(self.model.XYZ(cube_faces(_VOLUME_STEPS)[0]))
-        return _profile_surface(self.profile)
+            return XYZ_to_Lab(self.model.XYZ(cube_faces(steps)[0]))
+        return _profile_surface(self.profile, steps)
 
 
-def _profile_surface(profile: IccProfile) -> Float:
+def _profile_surface(profile: IccProfile, steps: int) -> Float:
     if profile.space in ("RGB", "CMY"):
-        return device_to_Lab(profile, cube_faces(_VOLUME_STEPS)[0], IccIntent.ABSOLUTE)
+        return device_to_Lab(profile, cube_faces(steps)[0], IccIntent.ABSOLUTE)
     # four inks: the light part of the surface has no black; the dark part has one chromatic ink
     # missing or full while black grows. Radial outline of all faces about the gamut's middle.
     t = np.linspace(0.0, 1.0, 17)
