@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QApplication,
     QDialog,
     QFileDialog,
+    QHBoxLayout,
     QInputDialog,
     QPushButton,
     QVBoxLayout,
@@ -20,7 +21,13 @@ from PySide6.QtWidgets import (
 from app import theme
 from app.exhibition import exhibition
 from app.files import atomic_output, is_file
-from app.memory import as_combination, combinations, name_combination
+from app.memory import (
+    Combination,
+    as_combination,
+    combinations,
+    forget_combination,
+    name_combination,
+)
 from app.panels.choice_list import Choice, ChoiceList
 from app.panels.find_command import command_rows
 from app.panels.help_page import HelpWindow
@@ -205,10 +212,22 @@ class Dialogs:
         dialog.list.considered.connect(lambda setting: session.consider(_values(setting)))
         dialog.list.accepted.connect(self._hang)
         dialog.rejected.connect(lambda: session.consider(None))
+        by_setting = {as_combination(each.setting): each for each in named}
+        dialog.offer(
+            "Forget it", lambda setting: self._forget(by_setting[setting]), by_setting.__contains__
+        )
         dialog.resize(dialog.width(), min(dialog.height(), self._window.height() // 2))
         dialog.open()
         below = self._window.rect().bottomLeft() + QPoint(2 * theme.SPACE, -dialog.height())
         dialog.move(self._window.mapToGlobal(below))  # the pictures stay in sight
+
+    def _forget(self, combination: Combination) -> None:
+        try:
+            kept = forget_combination(combination)
+        except ProofingError as error:
+            self._session.tell(closed(str(error)))
+        else:
+            self._session.tell(f"{combination.name} is forgotten; its file is kept as {kept.name}.")
 
     def _hang(self, combination: Setting) -> None:
         self._session.load_setting(
@@ -357,10 +376,45 @@ class ListPage(QDialog):
         close = QPushButton("Close")
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
+        self._buttons = QHBoxLayout()
+        self._buttons.addStretch(1)
+        self._buttons.addWidget(close)
         column = QVBoxLayout(self)
         column.addWidget(self.list, 1)
-        column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
+        column.addLayout(self._buttons)
         self.resize(_fitted(_PAGE, parent))
+
+    def offer(
+        self, title: str, then: Callable[[Any], None], holds: Callable[[Any], bool]
+    ) -> QPushButton:
+        """A button for something else that can be done with the current row.
+
+        Parameters
+        ----------
+        title
+            Of the button.
+        then
+            Done with the row's value, once the page is gone.
+        holds
+            Whether it can be done with a value.
+        """
+        button = QPushButton(title)
+        button.setAutoDefault(False)
+
+        def press() -> None:
+            value = self.list.value()
+            self.reject()
+            then(value)
+
+        def follow() -> None:
+            value = self.list.value()
+            button.setEnabled(value is not None and holds(value))
+
+        button.clicked.connect(press)
+        self.list.view.selectionModel().currentChanged.connect(lambda *_: follow())
+        follow()
+        self._buttons.insertWidget(0, button)
+        return button
 
 
 def _fitted(size: QSize, parent: QWidget) -> QSize:

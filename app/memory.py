@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
-from app.files import atomic_output, is_file
+from app.files import atomic_output, free_name, is_file
 from app.state import Setting
 from proofing.errors import OutputError, SettingError
 
@@ -183,10 +183,13 @@ class Combination:
         Such as "Library hall, north wall".
     setting
         What hangs there how.
+    path
+        Its file, where it has one.
     """
 
     name: str
     setting: Setting
+    path: Path | None = field(default=None, compare=False)
 
 
 def combinations() -> tuple[Combination, ...]:
@@ -195,7 +198,7 @@ def combinations() -> tuple[Combination, ...]:
     for path in sorted(_combinations_folder().glob("*.toml")):
         try:
             text = path.read_text(encoding="utf-8")
-            found.append(Combination(_name_in(text) or path.stem, Setting.from_toml(text)))
+            found.append(Combination(_name_in(text) or path.stem, Setting.from_toml(text), path))
         except (OSError, UnicodeDecodeError, SettingError) as error:
             _log.warning("%s is no combination: %s", path, error)
     return tuple(sorted(found, key=lambda each: each.name.casefold()))
@@ -232,6 +235,30 @@ def name_combination(name: str, setting: Setting) -> Path:
         text = f"name = {json.dumps(name, ensure_ascii=False)}\n"
         part.write_text(text + as_combination(setting).to_toml(), encoding="utf-8")
     return path
+
+
+def forget_combination(combination: Combination) -> Path:
+    """Take a combination out of the list; its file stays beside the others under another ending.
+
+    Returns
+    -------
+    Path
+        Where it is now.
+
+    Raises
+    ------
+    OutputError
+        If the folder does not allow it.
+    """
+    assert combination.path is not None
+    kept = free_name(combination.path.parent, combination.path.stem, ".forgotten")
+    try:
+        return combination.path.rename(kept)
+    except OSError as error:
+        raise OutputError(
+            f"{combination.path} cannot be put away ({error.strerror}); check the folder",
+            combination.path,
+        ) from error
 
 
 def _file_of(name: str) -> Path:

@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QInputDialog
+from PySide6.QtWidgets import QApplication, QInputDialog, QPushButton
 
 from app.dialogs import ListPage
 from app.main_window import MainWindow
@@ -119,3 +119,25 @@ def test_a_combination_is_named_seen_and_hung(window, ramp, qtbot) -> None:
     assert session.state.setting.photograph == str(ramp)
     session.run("undo")
     assert session.state.setting.stock == "gloss"
+
+
+def test_a_named_combination_is_forgotten_and_its_file_kept(window, folders: Path, qtbot) -> None:
+    """By the button below the list, which is there for those with a name only."""
+    window.session.change(stock="gloss")
+    settle(window, qtbot)
+    window.dialogs.name_combination("Library hall")
+    window.session.change(stock="canvas")
+    settle(window, qtbot)
+    press(window, Qt.Key.Key_K, Qt.KeyboardModifier.ControlModifier)
+    (button,) = [b for b in page().findChildren(QPushButton) if b.text() == "Forget it"]
+    page().list.show_value(page().list._choices[-1].value)
+    assert not button.isEnabled()
+    page().list.show_value(page().list._choices[0].value)
+    assert button.isEnabled()
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert combinations() == ()
+    assert "Library hall is forgotten" in window.notice.sentence
+    (kept,) = folders.rglob("*.forgotten")
+    assert "gloss" in kept.read_text()
+    settle(window, qtbot)
+    assert window.sentence.phrase("stock").text() == "canvas"
