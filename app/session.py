@@ -443,15 +443,17 @@ class Session(QObject):
         """What an eye at the viewing distance spreads more than the onlooker's own, in pixels of
         the photograph; 0 unless that is wanted."""
         view, baked = self.viewport, self.baked
-        if not self.state.view.eye_blur or view is None or baked is None:
+        if not self.state.view.as_resolved or view is None or baked is None:
             return 0.0
         setting, facts = self.setting, self.state.facts
         pixel_mm = self.pixel_mm
         distance_m = viewing_distance_m(setting, facts)
         on_screen = view.scale * self.ruler.mm_per_px / self.ruler.eye_m
         magnification = on_screen / (pixel_mm / distance_m)
-        adapted = BACKGROUND * float(baked.request.room.white_XYZ_cd_m2[1])
-        return round(added_spread_px(adapted, pixel_mm, distance_m, magnification), 2)
+        request = baked.request
+        in_room = BACKGROUND * float(request.room.white_XYZ_cd_m2[1])
+        at_screen = BACKGROUND * request.screen.luminance_cd_m2
+        return round(added_spread_px(in_room, at_screen, pixel_mm, distance_m, magnification), 2)
 
     def set_ruler(self, ruler: Ruler) -> None:
         """How large the monitor's pixels are, and how far the eye is from them."""

@@ -149,6 +149,12 @@ class ViewState:
     pointed: tuple[float, float] | None = None
     pins: tuple[tuple[float, float], ...] = ()
 
+    @property
+    def as_resolved(self) -> bool:
+        """Whether no more is shown than an eye at the viewing distance resolves: by the switch, and
+        always at the size as seen from there."""
+        return self.eye_blur or self.size == "seen"
+
 
 @dataclass(frozen=True)
 class State:

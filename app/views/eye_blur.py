@@ -3,7 +3,8 @@
 An eye spreads a point over a Gaussian whose width is an angle. Seen from far, that angle covers
 much of the print; on the screen, magnified, the onlooker's own eye covers less of it. What is
 missing is added here, so that the two together make the spread of an eye at the print's distance:
-nothing where the screen shows the print as large as it looks from there, the more the larger.
+where the screen shows the print as large as it looks from there, only what the wider pupil of a dim
+room spreads more; the larger it is shown, the more.
 
 Free of the toolkit. Never in any number: probes and findings read the photograph's codes.
 """
@@ -55,14 +56,19 @@ def spread_arcmin(luminance_cd_m2: float) -> float:
 
 
 def added_spread_px(
-    luminance_cd_m2: float, pixel_mm: float, distance_m: float, magnification: float
+    room_cd_m2: float,
+    screen_cd_m2: float,
+    pixel_mm: float,
+    distance_m: float,
+    magnification: float,
 ) -> float:
     """Standard deviation that is to be added, in pixels of the photograph.
 
     Parameters
     ----------
-    luminance_cd_m2
-        That the eye is adapted to.
+    room_cd_m2, screen_cd_m2
+        That the eye before the print, and the one before the screen, is adapted to: in a dim room
+        the pupil is wider and spreads more, at the same size too.
     pixel_mm
         Side of a pixel of the photograph on the print.
     distance_m
@@ -72,14 +78,15 @@ def added_spread_px(
 
     Examples
     --------
-    >>> added_spread_px(100.0, 0.1, 1.2, 1.0)
+    >>> added_spread_px(100.0, 100.0, 0.1, 1.2, 1.0)
     0.0
-    >>> round(added_spread_px(100.0, 0.1, 1.2, 4.0), 1)
+    >>> round(added_spread_px(100.0, 100.0, 0.1, 1.2, 4.0), 1)
     2.0
+    >>> round(added_spread_px(1.0, 24.0, 0.1, 1.2, 1.0), 1)  # a dim hallway
+    1.2
     """
-    if magnification <= 1.0:
-        return 0.0
-    missing = spread_arcmin(luminance_cd_m2) * math.sqrt(1.0 - magnification**-2)
+    own = spread_arcmin(screen_cd_m2) / magnification
+    missing = math.sqrt(max(spread_arcmin(room_cd_m2) ** 2 - own**2, 0.0))
     return math.tan(math.radians(missing / 60.0)) * distance_m * 1000.0 / pixel_mm
 
 

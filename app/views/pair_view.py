@@ -176,7 +176,7 @@ class PairView(QWidget):
         if size:
             said = {"true": "true size", "seen": "as large as from the viewing distance"}[size]
             zoom = said if session.ruler.matched else f"{said}, as the monitor tells its own"
-        if session.state.view.eye_blur:
+        if session.state.view.as_resolved:
             facts = session.state.facts
             away = distance_text(viewing_distance_m(session.setting, facts), facts.inches)
             zoom += f"   as an eye at {away} resolves it"

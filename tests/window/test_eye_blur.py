@@ -64,10 +64,16 @@ def test_plain_areas_and_what_is_not_spread_stay_as_they_are() -> None:
 
 
 def test_nothing_is_added_where_the_print_is_seen_as_large_as_from_there() -> None:
-    """The onlooker's own eye does it; much larger, all of the spread is added."""
-    assert added_spread_px(30.0, 0.1, 1.5, 1.0) == 0.0
+    """The onlooker's own eye does it, if its pupil is as wide; much larger, all of the spread is
+    added. In a dim room the pupil is wider than before the screen: the difference of the squares
+    of Barten's spreads stays."""
+    assert added_spread_px(30.0, 30.0, 0.1, 1.5, 1.0) == 0.0
+    assert added_spread_px(30.0, 3.0, 0.1, 1.5, 1.0) == 0.0
+    more = math.sqrt(spread_arcmin(1.0) ** 2 - spread_arcmin(24.0) ** 2)
+    mm = math.tan(math.radians(more / 60.0)) * 1500.0
+    assert added_spread_px(1.0, 24.0, 0.1, 1.5, 1.0) == pytest.approx(mm / 0.1, rel=1e-3)
     far = math.tan(math.radians(spread_arcmin(30.0) / 60.0)) * 1500.0 / 0.1
-    assert added_spread_px(30.0, 0.1, 1.5, 50.0) == pytest.approx(far, rel=1e-3)
+    assert added_spread_px(30.0, 30.0, 0.1, 1.5, 50.0) == pytest.approx(far, rel=1e-3)
 
 
 def test_from_afar_fine_detail_is_gone_and_the_numbers_stay(make_window, qtbot, tmp_path) -> None:
@@ -132,3 +138,25 @@ def test_panning_shows_no_seams(make_window, qtbot, tmp_path) -> None:
     one = whole[:, left - x0 : right - x0].astype(int)
     other = session.detail.print.bgrx[:, left - u0 : right - u0].astype(int)
     assert np.abs(one - other).max() <= 1
+
+
+def test_the_size_as_seen_shows_what_the_eye_resolves(make_window, ramp, qtbot) -> None:
+    """It says so, and in a dim hallway the wider pupil spreads; zooming in ends it, unless the
+    switch is on."""
+    window = make_window(
+        Setting(photograph=str(ramp), size_mm=(300.0, 200.0), distance_m=8.0, illuminance=5.0)
+    )
+    settle(window, qtbot)
+    session = window.session
+    assert session.eye_spread_px == 0.0
+    session.run("seen_size")
+    settle(window, qtbot)
+    assert session.eye_spread_px > 0.3
+    assert "as an eye at 8 m resolves it" in window.pair.photograph.caption
+    session.change(illuminance=2000.0)
+    settle(window, qtbot)
+    assert session.eye_spread_px == 0.0
+    session.run("nearer")
+    assert "resolves it" not in window.pair.photograph.caption
+    session.run("eye_blur")
+    assert "resolves it" in window.pair.photograph.caption
