@@ -153,9 +153,8 @@ class Spreads(QWidget):
 
         painter.fillPath(curve(tones.print_spread), QColor(255, 255, 255, 70))
         ends = (
-            (Kind.BLOCKED_SHADOWS, 0, math.ceil(tones.black_until_L) if tones.lost_dark else 0),
-            (Kind.BLOWN_HIGHLIGHTS,
-             math.floor(tones.white_from_L) if tones.lost_light else 100, 100),
+            (Kind.BLOCKED_SHADOWS, 0, tones.dark_bins),
+            (Kind.BLOWN_HIGHLIGHTS, 100 - tones.light_bins, 100),
         )  # fmt: skip
         for kind, first, last in ends:
             if first < last:
@@ -211,7 +210,7 @@ class TonesPage(QDialog):
         for label in (self.wedge_words, self.end_words):
             label.setWordWrap(True)
         note = QLabel(
-            "The grey scale goes in equal steps of L* from black to white; steps count as alike "
+            "The grey scale goes in equal steps of L* from black to white; neighbours run together "
             "that differ by less than twice what an eye in this room just sees. Below, the line "
             "is the file and the grey field the print, counted on a reduced copy, its height as "
             "the root of the share. Textures fill the tones that the print has lost."
@@ -236,6 +235,9 @@ class TonesPage(QDialog):
 
     def _show(self) -> None:
         tones, baked = self._session.tones.found, self._session.baked
+        if self._session.tones.failed:
+            self.wedge_words.setText("The tones of this print could not be worked out.")
+            return
         if tones is None or baked is None:
             self.wedge_words.setText("Working out the tones…")
             return

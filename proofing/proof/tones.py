@@ -56,7 +56,8 @@ class Tones:
     steps
         The grey scale, black first.
     merged
-        First and last step, counted from 0, of those that look alike.
+        First and last step, counted from 0, of each run in which no step can be told from the next;
+        its ends may still be told from each other.
     black_until_L, white_from_L
         L* in the file up to which, and from which on, a grey looks like the print's black or white.
     black_L, white_L
@@ -75,17 +76,24 @@ class Tones:
     print_spread: Float = field(repr=False)
 
     @property
+    def dark_bins(self) -> int:
+        """How many units of L*, from 0 on, look like the print's black; those more than half."""
+        return round(self.black_until_L)
+
+    @property
+    def light_bins(self) -> int:
+        """How many units of L*, up to 100, look like the print's white; those more than half."""
+        return round(BINS - self.white_from_L)
+
+    @property
     def lost_dark(self) -> float:
         """Share of the picture, 0..1, that is as dark as what looks like black."""
-        return self._share(np.arange(BINS) + 0.5 < self.black_until_L)
+        return float(self.file_spread[: self.dark_bins].sum())
 
     @property
     def lost_light(self) -> float:
         """Share of the picture, 0..1, that is as light as what looks like white."""
-        return self._share(np.arange(BINS) + 0.5 > self.white_from_L)
-
-    def _share(self, bins: npt.NDArray[np.bool_]) -> float:
-        return float(self.file_spread[bins].sum())
+        return float(self.file_spread[BINS - self.light_bins :].sum())
 
 
 def tones_of(

@@ -62,6 +62,18 @@ def test_lost_ends_are_filled_with_the_texture_of_their_mark(window, page, qtbot
     assert (pixels(page.spreads) != lost).any(axis=-1).sum() > 300
 
 
+def test_a_page_that_was_closed_in_between_shows_the_print_in_sight(window, page, qtbot) -> None:
+    """Closed while the tones of another print were on their way, and opened again."""
+    window.session.change(stock="canvas", black_point_compensation=False)
+    with qtbot.waitSignal(window.session.baked_changed):
+        pass
+    page.reject()
+    settle(window, qtbot)
+    window.session.run("show_tones")
+    settle(window, qtbot)
+    assert "Steps 1 to 5 of 21" in page.wedge_words.text()
+
+
 def test_nothing_is_worked_out_when_nobody_looks(window, page, qtbot) -> None:
     """Escape closes it, and so does the window's end; the key shows and hides it."""
     QTest.keyClick(page, Qt.Key.Key_Escape)
