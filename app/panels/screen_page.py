@@ -334,7 +334,7 @@ class ScreenPage(QDialog):
         column.addWidget(Ramp())
         column.addWidget(
             _words(
-                "A screen of 10 bits shows no finer steps here: the window's pixels have 8. "
+                "Ramp and pictures are drawn with 8 bits a channel, on a screen of 10 bits, too. "
                 "Whether a print will band is worked out from the file itself and marked as "
                 "banding risk.",
                 quiet=True,
