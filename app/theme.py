@@ -136,6 +136,8 @@ QLineEdit, QDoubleSpinBox {{
     placeholder-text-color: {QUIET};
 }}
 QLineEdit:focus, QDoubleSpinBox:focus {{ border: 1px solid {FOCUS}; }}
+QDoubleSpinBox QLineEdit {{ border: none; padding: 0 4px; background: transparent; }}
+QDoubleSpinBox::up-button, QDoubleSpinBox::down-button {{ width: 0; border: none; }}
 QLineEdit[refused="true"] {{ border: 2px solid {TEXT}; padding: 3px 5px; }}
 QLabel[refused="true"] {{ color: {TEXT}; font-weight: 600; }}
 QCheckBox, QRadioButton {{

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -24,20 +23,42 @@ from PySide6.QtWidgets import (
 from app import theme
 from app.match_sheet import (
     DARKEST_CODES,
+    DUV_STEP,
+    MIRED_STEP,
+    PAPER_REFLECTANCE,
+    Codes,
+    Sampled,
     WhiteMatch,
     lost_below_L,
     match_white,
+    sample,
+    step_size,
     tinted,
 )
+from app.match_words import (
+    luminance_in_words,
+    sensible,
+    shadows_in_words,
+    steps_in_words,
+    white_in_words,
+)
+from app.panels.screen_patches import DarkPatches, Patch, Ramp, bits_of_window
 from app.session import Session
-from app.state import build_screen, number_text
+from app.state import SETTINGS, build_screen, number_text
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
     from app.worker import Cancel
 
-_SIZE = QSize(720, 620)
-_OWN = "measured with a luxmeter"
-_RAMP = (96, 160)  # codes of the smooth ramp, a step every few pixels
+    Answer = tuple[Sampled, npt.NDArray[np.float64] | None]
+
+_SIZE = QSize(720, 660)
+_LEAST = QSize(640, 480)
+_GREY = (40, 255, 200)  # lowest, highest and first code of the patch
+_MOST_GREEN = 40  # steps of Duv: 0.02, beyond which no light is white
+_GUESSED, _MEASURED = 0, 1  # rows of the list of places
 
 
 def _words(text: str, *, quiet: bool = False) -> QLabel:
@@ -49,105 +70,18 @@ def _words(text: str, *, quiet: bool = False) -> QLabel:
     return label
 
 
-class Patch(QWidget):
-    """A field of one colour."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.colour = QColor("#c8c8c8")
-        self.setMinimumHeight(120)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Patch to be matched to a white sheet")
-
-    def show_codes(self, codes: tuple[float, float, float]) -> None:
-        """Show codes, 0..255."""
-        self.colour = QColor(*(round(code) for code in codes))
-        self.update()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(theme.PANE))
-        painter.fillRect(self.rect().adjusted(24, 12, -24, -12), self.colour)
-        painter.end()
+def _slider(name: str, low: int, high: int, value: int) -> QSlider:
+    slider = QSlider(Qt.Orientation.Horizontal)
+    slider.setRange(low, high)
+    slider.setValue(value)
+    slider.setAccessibleName(name)
+    return slider
 
 
-class DarkPatches(QWidget):
-    """Patches on black, lighter from one to the next.
-
-    Signals
-    -------
-    chosen : int
-        The first one that is seen, counted from 0.
-    """
-
-    chosen = Signal(int)
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.at = -1
-        self.setMinimumHeight(130)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Dark patches")
-        self.setAccessibleDescription("The arrows choose the darkest patch that you can see.")
-
-    def patch(self, number: int) -> QRect:
-        """Where a patch stands."""
-        across = self.width() // len(DARKEST_CODES)
-        return QRect(number * across + 6, 30, across - 12, self.height() - 60)
-
-    def choose(self, number: int) -> None:
-        """The darkest one that is seen."""
-        self.at = min(max(number, 0), len(DARKEST_CODES) - 1)
-        self.update()
-        self.chosen.emit(self.at)
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor("#000000"))
-        painter.setFont(theme.font(theme.SMALL_PX))
-        for number, code in enumerate(DARKEST_CODES):
-            box = self.patch(number)
-            painter.fillRect(box, QColor(code, code, code))
-            painter.setPen(QColor("#6a6a6a"))
-            below = QRect(box.left(), box.bottom() + 6, box.width(), 18)
-            painter.drawText(below, Qt.AlignmentFlag.AlignCenter, str(number + 1))
-        if self.at >= 0:
-            painter.setPen(QPen(QColor("#8a8a8a"), 1))
-            painter.drawRect(self.patch(self.at).adjusted(-4, -4, 3, 3))
-        if self.hasFocus():
-            painter.setPen(QColor(theme.FOCUS))
-            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-        painter.end()
-
-    def mousePressEvent(self, event: QMouseEvent) -> None:
-        self.choose(int(event.position().x() * len(DARKEST_CODES) / max(self.width(), 1)))
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        step = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}.get(Qt.Key(event.key()))
-        if step is None:
-            super().keyPressEvent(event)
-        else:
-            self.choose(self.at + step)
-
-
-class Ramp(QWidget):
-    """A smooth ramp in the steps that this window can draw, 256 from black to white."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setMinimumHeight(130)
-        self.setAccessibleName("Smooth grey ramp in steps of 8 bits")
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        first, last = _RAMP
-        count = last - first
-        for number in range(count):
-            left = number * self.width() // count
-            right = (number + 1) * self.width() // count
-            code = first + number
-            painter.fillRect(QRect(left, 0, right - left, self.height()), QColor(code, code, code))
-        painter.end()
+def _button(words: str) -> QPushButton:
+    button = QPushButton(words)
+    button.setAutoDefault(False)
+    return button
 
 
 class ScreenPage(QDialog):
@@ -157,54 +91,54 @@ class ScreenPage(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Match the screen to a white sheet")
         self._session = session
+        self._own: Sampled | None = None
+        self._light: npt.NDArray[np.float64] | None = None
         self._white: WhiteMatch | None = None
+        self._touched = False
         tabs = QTabWidget()
         tabs.addTab(self._white_page(), "White")
         tabs.addTab(self._black_page(), "Black")
         tabs.addTab(self._steps_page(), "Steps")
-        close = QPushButton("Close")
-        close.setAutoDefault(False)
+        tabs.currentChanged.connect(self._tell_steps)
+        close = _button("Close")
         close.clicked.connect(self.reject)
         column = QVBoxLayout(self)
         column.addWidget(tabs, 1)
         column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
         self.resize(_SIZE.boundedTo(parent.screen().availableSize() - QSize(40, 60)))
-        session.answer_with("match", self._take_white)
+        self.setMinimumSize(_LEAST.boundedTo(self.size()))
+        session.answer_with("match", self._take_screen)
         self.finished.connect(lambda _: session.worker.drop("match"))
-        self._match()
+        self._ask_screen()
 
     # ---- white
 
     def _white_page(self) -> QWidget:
         page = QWidget()
-        state = self._session.state
+        self._make_light()
         self.patch = Patch()
-        self.places = QComboBox()
-        self.places.setAccessibleName("Where the light falls")
-        self.places.addItem(_OWN, None)
-        for place in state.facts.places:
-            self.places.addItem(f"{place.name}, about {number_text(place.lux, 0)} lx", place.lux)
-        self.lux = QDoubleSpinBox()
-        self.lux.setRange(5.0, 20_000.0)
-        self.lux.setDecimals(0)
-        self.lux.setSuffix(" lx")
-        self.lux.setAccessibleName("Light on the sheet")
-        self.lux.setValue(500.0)
-        self.grey = self._slider("Brightness", 40, 255, 200)
-        self.cooler = self._slider("Warmer or cooler", -100, 100, 0)
-        self.greener = self._slider("Pinker or greener", -100, 100, 0)
-        self.white_words = _words("")
-        self.use_white = QPushButton("Take this luminance over")
-        self.use_white.setAutoDefault(False)
+        self.grey = _slider("Brightness", *_GREY)
+        self.cooler = _slider("Warmer or cooler", -1, 1, 0)
+        self.greener = _slider("Pinker or greener", -_MOST_GREEN, _MOST_GREEN, 0)
+        self.white_words = _words("Nothing is matched yet.")
+        self.use_white = _button("Take this luminance over")
+        self.use_white.setEnabled(False)
         self.use_white.clicked.connect(self._use_white)
-        form = QFormLayout()
-        light = QHBoxLayout()
-        light.addWidget(self.places, 1)
-        light.addWidget(self.lux)
-        form.addRow("Light on the sheet", light)
-        form.addRow("Brightness", self.grey)
-        form.addRow("Warmer – cooler", self.cooler)
-        form.addRow("Pinker – greener", self.greener)
+        amount = QHBoxLayout()
+        amount.addWidget(self.places, 1)
+        amount.addWidget(self.lux)
+        light, patch = QFormLayout(), QFormLayout()
+        light.addRow("Light", amount)
+        light.addRow("Kind", self.lights)
+        patch.addRow("Brightness", self.grey)
+        patch.addRow("Warmer – cooler", self.cooler)
+        patch.addRow("Pinker – greener", self.greener)
+        for layout in (amount, light, patch):
+            layout.setSpacing(theme.SPACE)  # else that of the row they stand in
+        controls = QHBoxLayout()
+        controls.setSpacing(3 * theme.SPACE)
+        controls.addLayout(light, 1)
+        controls.addLayout(patch, 1)
         column = QVBoxLayout(page)
         column.addWidget(
             _words(
@@ -214,22 +148,47 @@ class ScreenPage(QDialog):
             )
         )
         column.addWidget(self.patch, 1)
-        column.addLayout(form)
+        column.addLayout(controls)
         column.addWidget(self.white_words)
+        column.addWidget(
+            _words(
+                f"The sheet is taken to send back {100.0 * PAPER_REFLECTANCE:.0f} % of the light, "
+                "evenly and without a tint. A brightened one is a little bluer in daylight.",
+                quiet=True,
+            )
+        )
         column.addWidget(self.use_white, 0, Qt.AlignmentFlag.AlignLeft)
-        self.places.currentIndexChanged.connect(self._place)
-        self.lux.valueChanged.connect(self._own_lux)
         for slider in (self.grey, self.cooler, self.greener):
-            slider.valueChanged.connect(self._match)
+            slider.valueChanged.connect(self._touch)
         return page
 
-    @staticmethod
-    def _slider(name: str, low: int, high: int, value: int) -> QSlider:
-        slider = QSlider(Qt.Orientation.Horizontal)
-        slider.setRange(low, high)
-        slider.setValue(value)
-        slider.setAccessibleName(name)
-        return slider
+    def _make_light(self) -> None:
+        """What is told of the light; it begins with that of the sentence."""
+        state = self._session.state
+        self.places = QComboBox()
+        self.places.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.places.setAccessibleName("How the light on the sheet is known")
+        self.places.addItem("a guess of your own", None)
+        self.places.addItem("measured with a luxmeter", None)
+        for place in state.facts.places:
+            self.places.addItem(f"{place.name}, about {number_text(place.lux, 0)} lx", place.lux)
+        self.lux = QDoubleSpinBox()
+        self.lux.setFixedWidth(84)
+        self.lux.setRange(5.0, 20_000.0)
+        self.lux.setDecimals(0)
+        self.lux.setSuffix(" lx")
+        self.lux.setAccessibleName("Light on the sheet")
+        self.lux.setValue(state.facts.lux(state.setting.illuminance))
+        self.lights = QComboBox()
+        self.lights.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.lights.setAccessibleName("Kind of light on the sheet")
+        self.lights.addItem("not known", "")
+        for light in state.facts.lights:
+            self.lights.addItem(light.words or light.name, light.name)
+        self.lights.setCurrentIndex(max(self.lights.findData(state.setting.light), 0))
+        self.places.currentIndexChanged.connect(self._place)
+        self.lux.valueChanged.connect(self._own_lux)
+        self.lights.currentIndexChanged.connect(self._ask_screen)
 
     def _place(self) -> None:
         lux = self.places.currentData()
@@ -240,54 +199,59 @@ class ScreenPage(QDialog):
         self._match()
 
     def _own_lux(self) -> None:
-        was = self.places.blockSignals(True)
-        self.places.setCurrentIndex(0)
-        self.places.blockSignals(was)
+        """Another number is no longer that of the place."""
+        if self.places.currentData() is not None:
+            was = self.places.blockSignals(True)
+            self.places.setCurrentIndex(_GUESSED)
+            self.places.blockSignals(was)
         self._match()
 
-    def _codes(self) -> tuple[float, float, float]:
-        codes = tinted(self.grey.value(), self.cooler.value() / 100.0, self.greener.value() / 100.0)
-        return round(codes[0]), round(codes[1]), round(codes[2])
+    def _ask_screen(self) -> None:
+        """Sample the screen and look the light up, in the background."""
+        tools, setting, known = self._session.tools, self._session.state.setting, self._own
+        name = self.lights.currentData()
+
+        def work(cancel: Cancel) -> Answer:
+            own = sample(build_screen(setting)) if known is None else known
+            return own, tools.catalogue.light(name).XYZ_w if tools is not None and name else None
+
+        self._session.ask("match", work)
+
+    def _take_screen(self, answer: Answer) -> None:
+        self._own, self._light = answer
+        was = self.cooler.blockSignals(True)
+        self.cooler.setRange(*self._own.slider_bounds())
+        self.cooler.blockSignals(was)
+        self._match()
+        self._tell_steps()
+
+    def _touch(self) -> None:
+        self._touched = True
+        self._match()
 
     def _match(self) -> None:
-        """Work out what the patch tells, in the background."""
-        codes, lux, session = self._codes(), self.lux.value(), self._session
+        """Show the patch, and say what it tells once someone has moved it."""
+        own = self._own
+        if own is None:
+            return
+        cooler, greener = self.cooler.value() * MIRED_STEP, self.greener.value() * DUV_STEP
+        codes: Codes = tinted(own, self.grey.value(), cooler, greener)
         self.patch.show_codes(codes)
-        tools, setting = session.tools, session.state.setting
-        is_measured = self.places.currentData() is None
-
-        def work(cancel: Cancel) -> WhiteMatch:
-            screen = build_screen(setting)
-            light = None if tools is None else tools.catalogue.light(setting.light).XYZ_w
-            return match_white(screen, codes, lux, light, is_measured=is_measured)
-
-        session.ask("match", work)
-
-    def _take_white(self, found: WhiteMatch) -> None:
+        if not self._touched:
+            return
+        is_measured = self.places.currentIndex() == _MEASURED
+        found = match_white(own, codes, self.lux.value(), self._light, is_measured=is_measured)
+        low, high = SETTINGS["screen_luminance_cd_m2"].bounds or (0.0, 0.0)
+        usable = low <= sensible(found.luminance_cd_m2) <= high
+        at_most = self.grey.value() == self.grey.maximum()
+        said = luminance_in_words(found, at_most=at_most, usable=usable)
+        self.white_words.setText(f"{said} {white_in_words(found)}" if usable else said)
+        self.use_white.setEnabled(usable)
         self._white = found
-        low, high = (found.luminance_cd_m2 * (1.0 + sign * found.spread) for sign in (-1, 1))
-        said = (
-            f"If the patch looks like the sheet, this screen's white has about "
-            f"{found.luminance_cd_m2:.0f} cd/m² ({low:.0f} to {high:.0f})."
-        )
-        if found.cct_K is not None:
-            said += f" Its white is near {round(found.cct_K / 100) * 100}\u00a0K."
-        if self.grey.value() == self.grey.maximum():
-            said += (
-                " If the sheet is still brighter, the light is brighter than this screen can be: "
-                "dim the lamp, or go further from it."
-            )
-        elif found.luminance_cd_m2 > 160.0:
-            said += (
-                " That is brighter than a sheet in common light; 80 to 120 cd/m² is usual where "
-                "prints are judged."
-            )
-        self.white_words.setText(said)
 
     def _use_white(self) -> None:
         if self._white is not None:
-            value = round(min(max(self._white.luminance_cd_m2, 20.0), 2000.0))
-            self._session.change(screen_luminance_cd_m2=float(value))
+            self._session.change(screen_luminance_cd_m2=sensible(self._white.luminance_cd_m2))
 
     # ---- black
 
@@ -295,6 +259,8 @@ class ScreenPage(QDialog):
         page = QWidget()
         self.dark = DarkPatches()
         self.dark.chosen.connect(self._take_black)
+        self.none_seen = _button("I see none of them")
+        self.none_seen.clicked.connect(self._take_none)
         self.black_words = _words("Choose the darkest patch that you can tell from the black.")
         column = QVBoxLayout(page)
         column.addWidget(
@@ -303,42 +269,44 @@ class ScreenPage(QDialog):
                 "the black around it? Click it, or choose it with the arrow keys."
             )
         )
-        column.addWidget(self.dark)
+        column.addWidget(self.dark, 1)
+        column.addWidget(self.none_seen, 0, Qt.AlignmentFlag.AlignLeft)
         column.addWidget(self.black_words)
-        column.addStretch(1)
         return page
 
-    def _take_black(self, number: int) -> None:
-        screen = build_screen(self._session.state.setting)
-        lost = lost_below_L(screen, DARKEST_CODES[number])
-        self.black_words.setText(
-            f"Shadows below L* {lost:.1f} of a file cannot be "
-            "judged on this screen in this room: trust the marks and the numbers there. A darker "
-            "room, or no lamp that falls on the screen, shows more."
-        )
+    def _take_black(self, number: int, *, seen: bool = True) -> None:
+        if self._own is not None:
+            code = DARKEST_CODES[number]
+            lost = lost_below_L(self._own, code)
+            self.black_words.setText(shadows_in_words(lost, code, seen=seen))
+
+    def _take_none(self) -> None:
+        self.dark.clear()
+        self._take_black(len(DARKEST_CODES) - 1, seen=False)
 
     # ---- steps
 
     def _steps_page(self) -> QWidget:
         page = QWidget()
-        depth = self.screen().depth()
+        self.ramp, self.fine_ramp = Ramp(8), Ramp(10)
+        self.fine_ramp.hide()
+        self.steps_words = _words("")
         column = QVBoxLayout(page)
+        column.addWidget(_words("A smooth grey ramp in the steps that this window can draw."))
+        column.addWidget(self.ramp, 1)
+        column.addWidget(self.fine_ramp, 1)
+        column.addWidget(self.steps_words)
         column.addWidget(
             _words(
-                "A smooth ramp in the finest steps that this window draws, 256 from black to "
-                f"white (8 bits a channel). The desktop tells {depth} bits a pixel for the screen. "
-                "Steps or tints that you see in the ramp are the screen's: the same in a sky is no "
-                "fault of the file."
-            )
-        )
-        column.addWidget(Ramp())
-        column.addWidget(
-            _words(
-                "Ramp and pictures are drawn with 8 bits a channel, on a screen of 10 bits, too. "
                 "Whether a print will band is worked out from the file itself and marked as "
                 "banding risk.",
                 quiet=True,
             )
         )
-        column.addStretch(1)
         return page
+
+    def _tell_steps(self) -> None:
+        if self._own is not None:
+            bits = bits_of_window(self)
+            self.fine_ramp.setVisible(bits >= 10)
+            self.steps_words.setText(steps_in_words(bits, step_size(self._own)))

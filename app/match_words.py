@@ -1,0 +1,133 @@
+"""What a match with a white sheet, dark patches and a ramp tell, in words."""
+
+from __future__ import annotations
+
+from app.match_sheet import MATCH_SPREAD_MIRED, WhiteMatch
+
+USUAL_CD_M2 = (80.0, 120.0)
+"""Of a screen on which prints are judged; common practice."""
+
+
+def sensible(luminance_cd_m2: float) -> float:
+    """As finely as an eye's match can tell it.
+
+    >>> sensible(137.9), sensible(342.0), sensible(31.7)
+    (140.0, 340.0, 32.0)
+    """
+    step = 1.0 if luminance_cd_m2 < 50.0 else 5.0 if luminance_cd_m2 < 300.0 else 10.0
+    return round(luminance_cd_m2 / step) * step
+
+
+def luminance_in_words(found: WhiteMatch, *, at_most: bool, usable: bool) -> str:
+    """How bright the screen's white is.
+
+    Parameters
+    ----------
+    found
+        The match.
+    at_most
+        Whether the patch cannot be made brighter.
+    usable
+        Whether a screen can have that luminance.
+    """
+    low, high = (found.luminance_cd_m2 * (1.0 + sign * found.spread) for sign in (-1, 1))
+    if not usable:
+        return (
+            f"This would mean a white of {found.luminance_cd_m2:.0f}\u00a0cd/m², and no screen has "
+            "that: look at the lux again, or change the light on the sheet."
+        )
+    said = (
+        f"This screen's white has about {sensible(found.luminance_cd_m2):.0f}\u00a0cd/m² "
+        f"({sensible(low):.0f} to {sensible(high):.0f})."
+    )
+    if at_most:
+        return said + (
+            " If the sheet is still brighter, your light is brighter than the screen can be: dim "
+            "the lamp, or go further away from it."
+        )
+    usual_low, usual_high = USUAL_CD_M2
+    if low > usual_high:
+        return said + (
+            f" {usual_low:.0f} to {usual_high:.0f}\u00a0cd/m² is usual where prints are judged; "
+            "beside a brighter screen they look dark."
+        )
+    return said
+
+
+def white_in_words(found: WhiteMatch) -> str:
+    """What colour the screen's white has, against the light's and what its profile says."""
+    if found.cct_K is None or found.light_cct_K is None:
+        return "The colour of its white cannot be told without a light that is known and whitish."
+    low, high = found.cct_range_K
+    said = f"Its white is near {_kelvin(found.cct_K)} ({_kelvin(low)} to {_kelvin(high)})"
+    from_light = 1e6 / found.light_cct_K - 1e6 / found.cct_K
+    if abs(from_light) <= MATCH_SPREAD_MIRED:
+        said += ", as far as an eye can tell that of the light."
+    else:
+        which, other = ("bluer", "warmer") if from_light > 0.0 else ("warmer", "bluer")
+        said += (
+            f", {which} than the light's {_kelvin(found.light_cct_K)}: for a closer match choose a "
+            f"{other} white in the screen's own menu."
+        )
+    if abs(1e6 / found.profile_cct_K - 1e6 / found.cct_K) > MATCH_SPREAD_MIRED:
+        said += (
+            f" Its profile says {_kelvin(found.profile_cct_K)}: check the kind of light, or choose "
+            "a profile that is this screen's."
+        )
+    return said
+
+
+def _kelvin(cct_K: float) -> str:
+    return f"{round(cct_K / 100.0) * 100}\u00a0K"
+
+
+def shadows_in_words(lost_L: float, code: int, *, seen: bool) -> str:
+    """What the darkest patch that is told from black means.
+
+    Parameters
+    ----------
+    lost_L
+        Its L*.
+    code
+        Its grey code of 255.
+    seen
+        Whether it is seen; else it is the lightest patch, and not even that one is.
+    """
+    if not seen:
+        return (
+            f"Not even shadows of L* {lost_L:.1f} (grey code {code} of 255) can be judged on this "
+            "screen in this room. Darken the room, turn lamps away from the screen, or raise the "
+            "black level in the screen's own menu, and look again."
+        )
+    return (
+        f"Shadows under L* {lost_L:.1f} (grey code {code} of 255) cannot be judged on this screen "
+        "in this room: trust the marks and the numbers there. A darker room, or no lamp that falls "
+        "on the screen, shows more."
+    )
+
+
+def steps_in_words(bits: int, size: float) -> str:
+    """What the ramps show.
+
+    Parameters
+    ----------
+    bits
+        That a channel of the window's pixels has.
+    size
+        Of a step of 8 bits in just-noticeable differences.
+    """
+    about = (
+        f"A step of 8 bits is about {size:.1f} just-noticeable differences here (DICOM PS3.14), so "
+        "that faint, even steps are no fault of the screen. Uneven ones, broad bands and tints are "
+        "the screen's, and the same in a sky is no fault of the file."
+    )
+    if bits >= 10:
+        return about + (
+            f" This desktop gives the window {bits} bits a channel. If the lower ramp is smoother "
+            "than the upper one, the screen shows them; the pictures are drawn in 8 bits all the "
+            "same."
+        )
+    return about + (
+        f" This desktop gives the window {bits} bits a channel, and a screen of 10 bits shows no "
+        "finer steps here."
+    )
