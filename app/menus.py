@@ -14,6 +14,9 @@ from proofing.findings.kinds import Kind
 _PAIR_ONLY = ("Left", "Right", "Up", "Down", "Home", "End", "Ins", "Del")
 """Keys that lists and text fields need for themselves: they work while a picture has the focus."""
 
+_SWITCHES = {"eye_blur": "eye_blur", "surface_hint": "surface"}
+"""Commands that switch a part of the view on and off, which the menu ticks."""
+
 
 class Menus:
     """The menu bar. Each action runs its command; all follow the state."""
@@ -43,8 +46,8 @@ class Menus:
             action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
         owner.addAction(action)
         action.triggered.connect(lambda _=False, id=command.id: self._session.run(id))
-        if command.menu == "Marks" and command.id != "toggle_marks":
-            action.setCheckable(True)
+        is_mark = command.menu == "Marks" and command.id != "toggle_marks"
+        action.setCheckable(is_mark or command.id in _SWITCHES)
         menu.addAction(action)
         self.actions[command.id] = action
 
@@ -55,6 +58,8 @@ class Menus:
             action.setEnabled(BY_ID[id].enabled(state))
         for kind in Kind:
             self.actions[f"mark_{kind.value}"].setChecked(kind in state.setting.marks)
+        for id, field in _SWITCHES.items():
+            self.actions[id].setChecked(bool(getattr(state.view, field)))
         for id, title in (("undo", state.history.undo_title), ("redo", state.history.redo_title)):
             word = id.capitalize()
             self.actions[id].setText(f"{word}: {title.lower()}" if title else word)

@@ -52,7 +52,8 @@ from app.tools import (
     save_pair,
 )
 from app.views.eye_blur import added_spread_px
-from app.views.frame import Frame, draw, whole_spec
+from app.views.frame import Frame, Hints, draw, whole_spec
+from app.views.surface import SurfaceHint, hint_of
 from app.views.viewport import Viewport
 from app.work import (
     NODES_MOVING,
@@ -455,6 +456,14 @@ class Session(QObject):
         at_screen = BACKGROUND * request.screen.luminance_cd_m2
         return round(added_spread_px(in_room, at_screen, pixel_mm, distance_m, magnification), 2)
 
+    def hint_of(self, setting: Setting, baked: Baked) -> SurfaceHint | None:
+        """The surface of a print in sight; None unless a hint of it is wanted."""
+        view, facts = self.viewport, self.state.facts
+        if not self.state.view.surface or view is None:
+            return None
+        size_mm, away_m = print_size_mm(setting, facts), viewing_distance_m(setting, facts)
+        return hint_of(baked, view, size_mm, away_m, self.eye_spread_px)
+
     def set_ruler(self, ruler: Ruler) -> None:
         """How large the monitor's pixels are, and how far the eye is from them."""
         if ruler != self.ruler:
@@ -581,15 +590,21 @@ class Session(QObject):
         if marked is not None and marked.request.photograph is not photograph:
             marked = None
         kept, spread = self.beside.kept, self.eye_spread_px
-        of = (baked, None if kept is None else kept.baked, spread)
+        hints: Hints = (
+            None if kept is None else self.hint_of(kept.setting, kept.baked),
+            self.hint_of(self.setting, baked),
+        )
+        small: Hints = (hints[0] and hints[0].everywhere, hints[1] and hints[1].everywhere)
+        of = (baked, None if kept is None else kept.baked, spread, small)
         with_base, whole = self._base_of != of, whole_spec(photograph)
 
         def work(cancel: Cancel) -> View:
             base = None
             if with_base:
-                base = draw(baked, photograph, whole, kept=kept, spread_px=spread)
+                base = draw(baked, photograph, whole, kept=kept, spread_px=spread, hints=small)
             detail = draw(
-                baked, photograph, spec, shown, marked, ratio, strength, cancel, kept, spread
+                baked, photograph, spec, shown, marked, ratio, strength, cancel, kept, spread,
+                hints,
             )  # fmt: skip
             return View(baked, kept, base, detail, of)
 

@@ -82,7 +82,9 @@ class Sheet:
         if photograph is None or spec is None or not self.prints:
             return
         wanted = [
-            (key, self._made[key]) for key in map(self._key, self.prints) if key in self._made
+            (key, made, session.hint_of(one.setting, made.baked))
+            for one in self.prints
+            if (made := self._made.get(key := self._key(one))) is not None
         ]
         whole, spread = whole_spec(photograph, _BASE_PIXELS), session.eye_spread_px
 
@@ -91,9 +93,9 @@ class Sheet:
                 (
                     key,
                     draw_print(made.baked, photograph, whole) if made.base is None else None,
-                    draw_print(made.baked, photograph, spec, cancel, spread),
+                    draw_print(made.baked, photograph, spec, cancel, spread, hint),
                 )
-                for key, made in wanted
+                for key, made, hint in wanted
             ]
 
         if wanted:

@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, QSize, QSizeF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -32,7 +32,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import theme
 from app.views.frame import Frame
-from app.views.surface import SurfaceHint, paint_surface
+from app.views.surface import Overlay
 from app.views.viewport import Viewport
 
 Role = Literal["photograph", "print"]
@@ -74,9 +74,9 @@ class Canvas(QWidget):
         self.caption_at_right = False
         self.viewport_now: Viewport | None = None
         self._pictures: list[tuple[Frame, QImage, QImage | None]] = []
+        self._relief: tuple[Overlay, QImage] | None = None
         self._cross: tuple[float, float] | None = None
         self._plates: list[tuple[int, float, float]] = []
-        self._surface: SurfaceHint | None = None
         self._pins: tuple[tuple[str, float, float], ...] = ()
         self._outlines: tuple[npt.NDArray[np.float64], ...] = ()
         self.marks_hidden = False
@@ -92,11 +92,14 @@ class Canvas(QWidget):
 
     def show_frames(self, base: Frame | None, detail: Frame | None) -> None:
         """The whole picture small (``base``) and, over it, the part in sight (``detail``)."""
-        self._pictures = []
+        self._pictures, self._relief = [], None
         for frame in (base, detail):
             if frame is None:
                 continue
             side = frame.photograph if self.role == "photograph" else frame.print
+            if side.relief is not None and frame is detail:
+                over = image_over(side.relief.bgra, QImage.Format.Format_ARGB32_Premultiplied)
+                self._relief = side.relief, over
             marks = None
             if side.marks is not None and frame is detail:
                 marks = image_over(side.marks, QImage.Format.Format_ARGB32_Premultiplied)
@@ -127,12 +130,6 @@ class Canvas(QWidget):
         """Number places, at image points, and outline one."""
         self._plates, self._outlines = plates, outlines
         self.update()
-
-    def show_surface(self, hint: SurfaceHint | None) -> None:
-        """Lay a hint of the print's surface over it."""
-        if hint != self._surface:
-            self._surface = hint
-            self.update()
 
     def show_pins(self, pins: tuple[tuple[str, float, float], ...]) -> None:
         """Points that stay measured, by letter and image point."""
@@ -183,7 +180,6 @@ class Canvas(QWidget):
                 if not self.marks_hidden:
                     self._draw_outlines(painter, view)
                 painter.restore()
-                self._draw_surface(painter, view, sheet)
                 if not self.marks_hidden:
                     self._draw_plates(painter, view)
             self._draw_pins(painter, view)
@@ -230,6 +226,7 @@ class Canvas(QWidget):
                 painter.drawImage(target.topLeft().toPoint(), image)
             else:
                 painter.drawImage(target, image)
+        self._draw_relief(painter, view)
         for frame, _, marks in self._pictures:
             if marks is not None and not self.marks_hidden:
                 self._draw_marks(painter, view, frame, marks)
@@ -246,6 +243,25 @@ class Canvas(QWidget):
             (x1 - x0) * per_pixel,
             (y1 - y0) * per_pixel,
         )
+
+    def _draw_relief(self, painter: QPainter, view: Viewport) -> None:
+        """Over the whole sheet, the margin too; under the marks."""
+        if self._relief is None or self.paper is None:
+            return
+        overlay, image = self._relief
+        left, top = view.origin
+        u0, v0, u1, v1 = overlay.area
+        margin = round(view.margin * view.scale)
+        painter.save()
+        sheet = self._image_rect(view).adjusted(-margin, -margin, margin, margin)
+        painter.setClipRect(sheet, Qt.ClipOperation.ReplaceClip)
+        if overlay.scale == view.scale:
+            painter.drawImage(QPoint(left + u0, top + v0), image)
+        else:
+            ratio = view.scale / overlay.scale
+            at = QPointF(left + u0 * ratio, top + v0 * ratio)
+            painter.drawImage(QRectF(at, QSizeF((u1 - u0) * ratio, (v1 - v0) * ratio)), image)
+        painter.restore()
 
     @staticmethod
     def _draw_marks(painter: QPainter, view: Viewport, frame: Frame, marks: QImage) -> None:
@@ -299,15 +315,6 @@ class Canvas(QWidget):
             painter.fillRect(plate, QColor("#333333"))
             painter.setPen(QColor("#f2f2f2"))
             painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)
-
-    def _draw_surface(self, painter: QPainter, view: Viewport, sheet: QRect) -> None:
-        hint = self._surface
-        if hint is None or self.paper is None:
-            return
-        margin = round(view.margin * view.scale)
-        paper = sheet.adjusted(-margin, -margin, margin, margin)
-        pane = QRect(QPoint(0, 0), self.pane_size())
-        paint_surface(painter, hint, paper, pane, view.scale / hint.pixel_mm)
 
     def _draw_pins(self, painter: QPainter, view: Viewport) -> None:
         """A ring about the point, and its letter beside it."""

@@ -91,7 +91,7 @@ def added_spread_px(
 
 
 @functools.lru_cache(maxsize=8)
-def _tables(screen: Screen) -> tuple[npt.NDArray[np.float32], Bytes]:
+def light_tables(screen: Screen) -> tuple[npt.NDArray[np.float32], Bytes]:
     """Relative luminance of the screen's codes, and codes of 4096 relative luminances."""
     greys = np.repeat(np.arange(256.0)[:, None] / 255.0, 3, axis=1)
     Y = np.maximum.accumulate(screen.decode(greys)[:, 1])
@@ -123,7 +123,7 @@ def blurred(bgrx: Bytes, spread_px: float, screen: Screen) -> Bytes:
         return bgrx
     from scipy.ndimage import gaussian_filter
 
-    linear, codes = _tables(screen)
+    linear, codes = light_tables(screen)
     made = np.full_like(bgrx, 255)
 
     def spread(channel: int) -> None:

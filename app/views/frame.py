@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from app.views.eye_blur import LEAST_PX, REACH, blurred
+from app.views.surface import Overlay, SurfaceHint, relief_over, with_mirrored
 from app.views.viewport import ViewSpec
 from proofing.findings.cover import mark_bits
 from proofing.findings.kinds import Kind
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from proofing.proof import Proof
 
 Bytes = npt.NDArray[np.uint8]
+Hints = tuple[SurfaceHint | None, SurfaceHint | None]
 
 IN_THE_FILE = frozenset({Kind.CLIPPED_IN_FILE})
 """Marks drawn on the photograph: what the file has lost. All others are drawn on the print."""
@@ -32,10 +34,12 @@ _BASE_PIXELS = 600_000  # of the whole picture drawn under the part in sight
 
 @dataclass(frozen=True)
 class Side:
-    """One pane's pixels: BGRX, and the marks as premultiplied BGRA or None."""
+    """One pane's pixels: BGRX, and the marks as premultiplied BGRA or None; between them, where it
+    is wanted, the relief of the sheet."""
 
     bgrx: Bytes
     marks: Bytes | None = None
+    relief: Overlay | None = None
 
 
 @dataclass(frozen=True)
@@ -68,6 +72,7 @@ def draw(
     cancel: Callable[[], bool] | None = None,
     kept: KeptPrint | None = None,
     spread_px: float = 0.0,
+    hints: Hints = (None, None),
 ) -> Frame:
     """Compute a frame.
 
@@ -93,18 +98,21 @@ def draw(
         A print to draw in the photograph's place.
     spread_px
         What an eye's spread adds, pixels of the photograph; marks stay as they are.
+    hints
+        Of the surface of the kept print, and of the print; None draws none.
     """
     sight = _Sight(photograph, spec, spread_px)
     spec = sight.spec
-    print_bgrx = sight.seen(baked.print_view, baked, cancel)
+    print_bgrx, print_relief = sight.hung(baked, hints[1], cancel)
     right = _marks(proof, spec, ratio, strength, shown - IN_THE_FILE)
+    relief = None
     if kept is None:
         other = sight.seen(baked.photograph_view, baked, cancel)
         left = _marks(proof, spec, ratio, strength, shown & IN_THE_FILE)
     else:
-        other = sight.seen(kept.baked.print_view, kept.baked, cancel)
+        other, relief = sight.hung(kept.baked, hints[0], cancel)
         left = _marks(kept.proof, spec, ratio, strength, shown)
-    return Frame(spec, Side(other, left), Side(print_bgrx, right))
+    return Frame(spec, Side(other, left, relief), Side(print_bgrx, right, print_relief))
 
 
 def draw_print(
@@ -113,10 +121,12 @@ def draw_print(
     spec: ViewSpec,
     cancel: Callable[[], bool] | None = None,
     spread_px: float = 0.0,
+    hint: SurfaceHint | None = None,
 ) -> Frame:
     """A frame with the print in both panes, without marks; arguments as :func:`draw` has them."""
     sight = _Sight(photograph, spec, spread_px)
-    side = Side(sight.seen(baked.print_view, baked, cancel))
+    bgrx, relief = sight.hung(baked, hint, cancel)
+    side = Side(bgrx, relief=relief)
     return Frame(sight.spec, side, side)
 
 
@@ -144,6 +154,16 @@ class _Sight:
         whole = view(self._codes, self._alpha, cancel=cancel)
         made = blurred(whole, self._spread, baked.request.screen)
         return whole if made is whole else np.ascontiguousarray(made[self._inner])
+
+    def hung(
+        self, baked: Baked, hint: SurfaceHint | None, cancel: Callable[[], bool] | None
+    ) -> tuple[Bytes, Overlay | None]:
+        """A print's pixels, with a hint of its surface where one is given."""
+        made = self.seen(baked.print_view, baked, cancel)
+        if hint is None:
+            return made, None
+        mirrored = with_mirrored(made, hint, baked, self.spec.crop, self.spec.level)
+        return mirrored, relief_over(hint, baked)
 
 
 def _marks(

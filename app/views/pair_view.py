@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
@@ -19,12 +18,8 @@ from app.state.sheet import SHEETS
 from app.views.canvas import Canvas
 from app.views.frame import IN_THE_FILE
 from app.views.sheet_view import SheetView
-from app.views.surface import SurfaceHint
 from app.views.viewport import Viewport
 from proofing.findings.regions import Region
-
-if TYPE_CHECKING:
-    from proofing.engine import Baked
 
 _GAP = 2
 _SURFACE_WORDS = "with a hint of its surface, drawn and not measured"
@@ -149,7 +144,6 @@ class PairView(QWidget):
         for canvas in (self.photograph, self.print):
             canvas.show_viewport(view)
         self._invitation.setVisible(view is None and not self._session.opening)
-        self._hint_at_surfaces()
         self.sheet.follow(view)
         left, right = ("", "") if view is None else self._captions(view)
         self.photograph.show_caption(left)
@@ -188,23 +182,11 @@ class PairView(QWidget):
             differences(kept, session.setting, facts), differences(session.setting, kept, facts)
         )  # fmt: skip
         if not left and not right:
-            return f"Kept print   {zoom}", "Print   as the kept one, until you choose otherwise"
-        return f"Kept print   {left}   {zoom}", f"Print   {right}"
-
-    def _hint_at_surfaces(self) -> None:
-        """Relief and reflections over each print, while that is wanted."""
-        session, kept = self._session, self._session.beside.kept
-        wanted, pixel_mm = session.state.view.surface, session.pixel_mm
-
-        def hint(baked: Baked | None) -> SurfaceHint | None:
-            if not wanted or baked is None or pixel_mm <= 0.0:
-                return None
-            return SurfaceHint.of(baked, pixel_mm)
-
-        self.print.show_surface(hint(session.baked))
-        self.photograph.show_surface(None if kept is None else hint(kept.baked))
-        for cell, one in zip(self.sheet.cells, session.sheet.prints, strict=False):
-            cell.show_surface(hint(session.sheet.baked(one)))
+            right = "as the kept one, until you choose otherwise"
+        return (
+            f"Kept print   {left + '   ' if left else ''}{zoom}{surface}",
+            f"Print   {right}{surface}",
+        )
 
     def _place_at_hand(self) -> str:
         """Which of several pictures it is, '' for the only one."""
@@ -234,7 +216,6 @@ class PairView(QWidget):
         else:
             wall, paper = kept.baked.wall_bgr, kept.baked.paper_bgr
             self.photograph.show_surround(theme.colour(wall), theme.colour(paper))
-        self._hint_at_surfaces()
         self.photograph.setAccessibleName("Photograph" if kept is None else "Kept print")
 
     # ---- gestures

@@ -121,7 +121,8 @@ class SheetView(QWidget):
         for number, (cell, one) in enumerate(zip(self.cells, sheet.prints, strict=False), start=1):
             baked = sheet.baked(one)
             waiting = "" if baked is not None else "   printing…"
-            cell.show_caption(f"{number}   {one.label}{waiting}")
+            drawn = "   surface drawn, not measured" if self._session.state.view.surface else ""
+            cell.show_caption(f"{number}   {one.label}{drawn}{waiting}")
             cell.setAccessibleName(f"Print {number}: {one.label}")
             cell.setAccessibleDescription(
                 "It is the one in the sentence." if one.is_chosen else
