@@ -11,12 +11,14 @@ from PySide6.QtGui import (
     QCloseEvent,
     QDragEnterEvent,
     QDropEvent,
+    QKeyEvent,
     QMouseEvent,
     QResizeEvent,
 )
 from PySide6.QtWidgets import (
     QApplication,
     QGridLayout,
+    QHBoxLayout,
     QLabel,
     QMainWindow,
     QScrollArea,
@@ -35,7 +37,7 @@ from app.panels.marks_panel import MarksPanel
 from app.panels.pin_table import PinTable
 from app.panels.probe_line import ProbeLine, reading
 from app.panels.walk_card import WalkCard
-from app.panels.why_card import WhyCard, explain, id_near
+from app.panels.why_card import WhyButton, WhyCard, explain, id_near
 from app.session import Session
 from app.state import BY_ID, SETTINGS, Phrase, sentence
 from app.state.walk import STEPS, go_on, leave_walk
@@ -173,6 +175,9 @@ class MainWindow(QMainWindow):
         self.remarks.setTextFormat(Qt.TextFormat.PlainText)
         self.remarks.setProperty("quiet", True)
         self.remarks.setAccessibleName("Remarks")
+        self.remarks_why = WhyButton("remarks")
+        line = self.remarks.fontMetrics().height()  # no line gets higher by the ring
+        self.remarks_why.setFixedHeight(min(self.remarks_why.height(), line))
         self.probe = ProbeLine()
         self.pin_table = PinTable()
         self.sign = WorkSign()
@@ -193,7 +198,11 @@ class MainWindow(QMainWindow):
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(theme.SPACE)
         words.addWidget(self.sentence)
-        words.addWidget(self.remarks)
+        said = QHBoxLayout()
+        said.setSpacing(0)
+        said.addWidget(self.remarks, 1)
+        said.addWidget(self.remarks_why, 0, Qt.AlignmentFlag.AlignTop)
+        words.addLayout(said)
         words.addStretch(1)
         self._words = _Words(inside)
         self._band = _Band(self._spare)
@@ -248,6 +257,7 @@ class MainWindow(QMainWindow):
         session.changed.connect(self._follow)
         session.baked_changed.connect(self._show_remarks)
         session.proved.connect(self._show_proof)
+        session.proved.connect(lambda: QTimer.singleShot(0, self, self._place_walk))
         session.progressed.connect(self.sign.progress)
         session.probed.connect(self._show_probe)
         session.pinned.connect(self._show_pins)
@@ -313,6 +323,7 @@ class MainWindow(QMainWindow):
         begins = not self.walk.isVisible()
         self.walk.show_step(step)
         self._place_walk()
+        QTimer.singleShot(0, self, self._place_walk)  # once a row that opens has its height
         if begins:
             self.walk.on.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -326,7 +337,10 @@ class MainWindow(QMainWindow):
         at = QRect(part.mapTo(self._centre, QPoint(0, 0)), part.size())
         if part is self.pair:
             at = at.adjusted(6, 6, -6, -6)
-        self.walk.stand_by(at, self._centre.rect().adjusted(4, 4, -4, -4))
+        elif part is self.findings:
+            at.setHeight(self.findings.filled_height())  # the sentence above it stays in sight
+        room = self._centre.rect().adjusted(4, 4, -4, -4)
+        self.walk.stand_by(at, room, below=part is self.findings)
 
     def _stand_apart(self, apart: bool) -> None:
         """Put the pictures into a window of their own, or back into this one."""
@@ -368,6 +382,7 @@ class MainWindow(QMainWindow):
         baked = self.session.baked
         said = [] if baked is None else notes_of(baked)
         self.remarks.setText(" ".join(closed(text) for text in said))
+        self.remarks_why.setVisible(bool(said))
 
     def _show_proof(self) -> None:
         session = self.session
@@ -434,7 +449,7 @@ class MainWindow(QMainWindow):
         at_pictures = focused is None or self.pair.isAncestorOf(focused)
         id = "" if at_pictures else id_near(focused)
         if focused is None or not id or focused is self.findings:
-            explain("verdict", self.findings.verdict)
+            explain("verdict", self.findings.whys[0])
         else:
             explain(id, focused)
 
@@ -523,6 +538,13 @@ class MainWindow(QMainWindow):
             self._keep()
 
     # ---- the window itself
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Escape that nothing else wants leaves the walk."""
+        if event.key() == Qt.Key.Key_Escape and self.walk.isVisible():
+            self.walk.left.emit()
+        else:
+            super().keyPressEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

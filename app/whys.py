@@ -26,6 +26,8 @@ class Why:
         How it is worked out.
     source
         Where that comes from.
+    more
+        Ids of what is explained further.
     """
 
     id: str
@@ -33,6 +35,7 @@ class Why:
     sentences: tuple[str, ...]
     formula: str
     source: str
+    more: tuple[str, ...] = ()
 
 
 @functools.cache
@@ -40,7 +43,14 @@ def whys() -> dict[str, Why]:
     """All explanations by id, from resources/whys.toml."""
     text = (resources.files("resources") / "whys.toml").read_text(encoding="utf-8")
     return {
-        id: Why(id, row["title"], tuple(row["sentences"]), row["formula"], row["source"])
+        id: Why(
+            id,
+            row["title"],
+            tuple(row["sentences"]),
+            row["formula"],
+            row["source"],
+            tuple(row.get("more", ())),
+        )
         for id, row in tomllib.loads(text).items()
     }
 

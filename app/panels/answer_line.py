@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QWidget
 
 from app import theme
 from app.panels.finding_row import StepButton, wrapped
+from app.panels.why_card import WhyButton
 
 _BESIDE = 440  # from this width on the buttons stand beside the words
 
@@ -52,6 +53,8 @@ class AnswerLine(QFrame):
         for button in (self.back, self.close_button):
             button.stepped.connect(self.stepped)
             buttons.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+        self.why = WhyButton("answer")
+        buttons.addWidget(self.why)
         buttons.addStretch(1)
         self._row.addWidget(self.words, 1)
         self._row.addLayout(buttons)

@@ -325,6 +325,7 @@ class Options(QWidget):
         head = QHBoxLayout()
         head.addWidget(QLabel(row.title))
         if why(row.id) is not None:
+            head.addSpacing(theme.SPACE)
             head.addWidget(WhyButton(row.id))
         head.addStretch(1)
         grid.addLayout(head, 0, 0)

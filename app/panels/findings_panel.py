@@ -125,6 +125,16 @@ class FindingsPanel(QFrame):
     def minimumSizeHint(self) -> QSize:
         return _LEAST
 
+    def filled_height(self) -> int:
+        """Height of what it shows, without the room below."""
+        last: QWidget = self.brightness if self.brightness.isVisible() else self.verdict
+        if self.others.isVisible():
+            last = self.others
+        elif self.rows:
+            last = self.rows[-1]
+        bottom = last.mapTo(self, last.rect().bottomLeft()).y()
+        return min(max(bottom + 4, 24), self.height())
+
     # ---- showing
 
     def show_verdict(self, verdict: str, screen: str) -> None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QFontMetrics, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QScrollArea, QSizePolicy, QWidget
 
 from app import theme
 from app.panels.probe_line import Reading, reading
+from app.panels.why_card import explain
 from app.pins import PinReading
 from proofing.photograph import Photograph
 
@@ -32,32 +33,49 @@ class _Lines(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.lines: list[tuple[str, Reading]] = []
+        self.setCursor(Qt.CursorShape.WhatsThisCursor)
 
     def sizeHint(self) -> QSize:
         return QSize(300, _LINE * len(self.lines))
+
+    def places(self, number: int) -> dict[str, QRect]:
+        """Where the figures of a line stand, by what they are."""
+        metrics = QFontMetrics(theme.font(theme.SMALL_PX, tabular=True))
+        gap = 2 * theme.SPACE
+        x = QFontMetrics(theme.font(theme.SMALL_PX, strong=True)).horizontalAdvance(_NAME) + gap
+        found = {}
+        for field, widest in _FIELDS:
+            width = metrics.horizontalAdvance(widest) if widest else self.width() - x
+            found[field] = QRect(x, number * _LINE, max(width, 0), _LINE)
+            x += width + gap
+        return found
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """A figure that is clicked says why it is what it is."""
+        at = event.position().toPoint()
+        for field, place in self.places(at.y() // _LINE).items():
+            if place.contains(at):
+                explain(field, self, place)
+                return
+        super().mousePressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         font = theme.font(theme.SMALL_PX, tabular=True)
         metrics = QFontMetrics(font)
         strong = theme.font(theme.SMALL_PX, strong=True)
-        gap = 2 * theme.SPACE
         for number, (name, shown) in enumerate(self.lines):
-            x, y = 0, number * _LINE
-            box = QRect(x, y, self.width(), _LINE)
+            box = QRect(0, number * _LINE, self.width(), _LINE)
             painter.setFont(strong)
             painter.setPen(QColor(theme.TEXT))
             middle = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
             painter.drawText(box, middle, name)
-            x += QFontMetrics(strong).horizontalAdvance(_NAME) + gap
             painter.setFont(font)
-            for field, widest in _FIELDS:
-                width = metrics.horizontalAdvance(widest) if widest else self.width() - x
+            for field, place in self.places(number).items():
                 value = metrics.elidedText(
-                    getattr(shown, field), Qt.TextElideMode.ElideRight, max(width, 0)
+                    getattr(shown, field), Qt.TextElideMode.ElideRight, place.width()
                 )
-                painter.drawText(QRect(x, y, max(width, 0), _LINE), middle, value)
-                x += width + gap
+                painter.drawText(place, middle, value)
         painter.end()
 
 

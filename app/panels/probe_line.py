@@ -239,7 +239,7 @@ class ProbeLine(QWidget):
         """A column that is clicked says why its figure is what it is."""
         for column, place in zip(_COLUMNS, self._places(self.width()), strict=True):
             if place.contains(event.position().toPoint()):
-                explain(column.field, self, place.center())
+                explain(column.field, self, place)
                 return
         super().mousePressEvent(event)
 

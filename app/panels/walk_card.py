@@ -74,15 +74,24 @@ class WalkCard(QFrame):
         self.back.setEnabled(step > 0)
         self.on.setText("Done" if step == len(STEPS) - 1 else "Next")
 
-    def stand_by(self, at: QRect, within: QRect) -> None:
-        """Stand above a part of the window, or below it, and frame the part."""
+    def stand_by(self, at: QRect, within: QRect, *, below: bool = False) -> None:
+        """Stand above a part of the window, or below it, and frame the part.
+
+        Parameters
+        ----------
+        at, within
+            The part, and where the card may be.
+        below
+            Whether below is the better place, where there is room.
+        """
         words = self.text.heightForWidth(_WIDTH - 28)
         self.setFixedHeight(words + self.title.sizeHint().height() + 74)
         over = at.top() - _GAP - self.height()
         under = at.bottom() + _GAP
-        if over >= within.top():
+        fits_under = under + self.height() <= within.bottom()
+        if over >= within.top() and not (below and fits_under):
             top = over
-        elif under + self.height() <= within.bottom():
+        elif fits_under:
             top = under
         else:
             top = max(within.top(), min(at.center().y(), within.bottom()) - self.height() // 2)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QRectF, QSize, Qt
+from collections.abc import Callable
+
+import shiboken6
+from PySide6.QtCore import QEvent, QObject, QPoint, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QApplication,
     QFrame,
+    QHBoxLayout,
     QLabel,
+    QMainWindow,
     QPushButton,
     QVBoxLayout,
     QWidget,
@@ -19,6 +24,8 @@ from app.whys import Why, why
 
 _SIDE = 16
 _CARD_WIDTH = 400
+_GAP = 8
+_EDGE = 4  # of the window, kept free
 _NEAR = 3  # of widgets within one another: what is further out is about something else
 
 
@@ -64,12 +71,16 @@ class WhyButton(EnterButton):
 
 
 class WhyCard(QFrame):
-    """Three sentences, the formula and its source. A click elsewhere, Escape or Enter closes it."""
+    """Three sentences, the formula and its source. A click elsewhere, Escape or Enter closes it.
+
+    Tab stays in it; what the keyboard was at before gets it back.
+    """
 
     def __init__(self, found: Why, window: QWidget, back: QWidget | None) -> None:
         super().__init__(window)
         self.found = found
         self._back = back
+        self._beside = QRect()
         self.setObjectName("why")
         self.setAccessibleName(f"Why: {found.title}")
         said = " ".join(found.sentences)
@@ -86,17 +97,47 @@ class WhyCard(QFrame):
         column.addWidget(title)
         for sentence in found.sentences:
             column.addWidget(self._line(sentence))
-        column.addWidget(self._line(found.formula, size=theme.BODY_PX))
+        column.addWidget(self._line(found.formula.replace(";  ", "\n"), size=theme.BODY_PX))
         source = self._line(f"Source: {found.source}")
         source.setProperty("quiet", True)
         column.addWidget(source)
+        self.more: list[QPushButton] = []
         self.close_button = QPushButton("Close")
         self.close_button.clicked.connect(self.put_away)
+        if found.more:
+            column.addLayout(self._links())
         column.addWidget(self.close_button, 0, Qt.AlignmentFlag.AlignRight)
         self.setFixedWidth(min(_CARD_WIDTH, window.width() - 8))
         application = QApplication.instance()
         if application is not None:
             application.installEventFilter(self)
+
+    def _links(self) -> QHBoxLayout:
+        """What else is explained."""
+        line = QHBoxLayout()
+        line.setContentsMargins(-_Link.PAD, 0, 0, 0)
+        line.setSpacing(2)
+        for id in self.found.more:
+            other = why(id)
+            if other is None:
+                continue
+            button = _Link(other.title)
+            button.setAccessibleName(f"Why: {other.title}")
+            button.clicked.connect(self._leading_to(id))
+            self.more.append(button)
+            line.addWidget(button)
+        line.addStretch(1)
+        return line
+
+    def _leading_to(self, id: str) -> Callable[[], None]:
+        return lambda: self._go_on(id)
+
+    def _go_on(self, id: str) -> None:
+        """Another explanation in the place of this one."""
+        found, window = why(id), self.parentWidget()
+        if found is not None and window is not None:
+            _show(found, window, self._back, self._beside)
+            self.put_away()
 
     @staticmethod
     def _line(text: str, size: int = theme.SMALL_PX) -> QLabel:
@@ -106,17 +147,29 @@ class WhyCard(QFrame):
         line.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         return line
 
-    def stand_by(self, at: QPoint, window: QWidget) -> None:
-        """Stand above a point of the window, or below it where there is no room."""
+    def stand_by(self, at: QRect, window: QWidget) -> None:
+        """Stand above a part of the window; where there is no room beside it, or below it. The
+        menus stay in sight."""
+        self._beside = at
+        central = window.centralWidget() if isinstance(window, QMainWindow) else None
+        first = _EDGE + (0 if central is None else central.mapTo(window, QPoint(0, 0)).y())
         layout = self.layout()
         assert layout is not None
         layout.activate()
         self.resize(self.width(), layout.totalHeightForWidth(self.width()))
-        top = at.y() - self.height() - 8
-        if top < 4:
-            top = min(at.y() + 24, window.height() - self.height() - 4)
-        left = min(max(at.x() - self.width() // 2, 4), window.width() - self.width() - 4)
-        self.move(left, max(top, 4))
+        middle = at.center()
+        left, top = middle.x() - self.width() // 2, at.top() - _GAP - self.height()
+        if top < first:
+            top = middle.y() - self.height() // 2
+            if at.right() + _GAP + self.width() <= window.width() - _EDGE:
+                left = at.right() + _GAP
+            elif at.left() - _GAP - self.width() >= _EDGE:
+                left = at.left() - _GAP - self.width()
+            else:
+                top = at.bottom() + _GAP
+        left = max(min(left, window.width() - self.width() - _EDGE), _EDGE)
+        last = window.height() - self.height() - _EDGE
+        self.move(left, max(min(max(top, first), last), _EDGE))
 
     def put_away(self) -> None:
         """Close, and give the keyboard back."""
@@ -125,17 +178,30 @@ class WhyCard(QFrame):
             application.removeEventFilter(self)
         had_focus = self.isAncestorOf(QApplication.focusWidget() or self)
         self.hide()
-        if had_focus and self._back is not None:
-            self._back.setFocus(Qt.FocusReason.PopupFocusReason)
+        back = self._back
+        if had_focus and back is not None and shiboken6.isValid(back):
+            back.setFocus(Qt.FocusReason.PopupFocusReason)
         self.deleteLater()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        outside = isinstance(watched, QWidget) and not (
-            watched is self or self.isAncestorOf(watched)
-        )
-        if outside and event.type() == QEvent.Type.MouseButtonPress:
+        if not isinstance(watched, QWidget) or watched is self or self.isAncestorOf(watched):
+            return False
+        if event.type() == QEvent.Type.MouseButtonPress:
             self.put_away()
+        escapes = isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Escape
+        if escapes and event.type() == QEvent.Type.KeyPress:
+            self.put_away()  # though the keyboard was taken away from the card
+            return True
         return False
+
+    def focusNextPrevChild(self, forward: bool) -> bool:
+        stops = [*self.more, self.close_button]
+        now = QApplication.focusWidget()
+        at = next((i for i, stop in enumerate(stops) if stop is now), 0)
+        stops[(at + (1 if forward else -1)) % len(stops)].setFocus(
+            Qt.FocusReason.TabFocusReason if forward else Qt.FocusReason.BacktabFocusReason
+        )
+        return True
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Escape, *ENTER):
@@ -144,7 +210,32 @@ class WhyCard(QFrame):
             super().keyPressEvent(event)
 
 
-def explain(id: str, beside: QWidget, at: QPoint | None = None) -> WhyCard | None:
+class _Link(QPushButton):
+    """A quiet underlined word; Enter presses it as it does everything else."""
+
+    PAD = 5
+
+    def __init__(self, words: str) -> None:
+        super().__init__(words)
+        self.setFlat(True)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setFont(theme.font(theme.SMALL_PX))
+        self.setStyleSheet(
+            f"QPushButton {{ border: 1px solid transparent; color: {theme.QUIET};"
+            f"padding: 1px {self.PAD - 1}px; min-width: 0;"
+            "background: transparent; text-decoration: underline; }"
+            f"QPushButton:hover {{ color: {theme.TEXT}; }}"
+            f"QPushButton:focus {{ border: 1px solid {theme.FOCUS}; }}"
+        )
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in ENTER:
+            self.click()
+        else:
+            super().keyPressEvent(event)
+
+
+def explain(id: str, beside: QWidget, at: QRect | None = None) -> WhyCard | None:
     """Open the card of an id beside a widget, in its window; None where there is none.
 
     Parameters
@@ -154,7 +245,7 @@ def explain(id: str, beside: QWidget, at: QPoint | None = None) -> WhyCard | Non
     beside
         What shows the number.
     at
-        Where in it; its middle where not given.
+        The part of it; all of it where not given.
     """
     found, window = why(id), beside.window()
     if found is None:
@@ -162,9 +253,14 @@ def explain(id: str, beside: QWidget, at: QPoint | None = None) -> WhyCard | Non
     for card in window.findChildren(WhyCard):
         card.put_away()
     back = QApplication.focusWidget()
-    card = WhyCard(found, window, back if back is not None else beside)
-    place = beside.mapTo(window, at if at is not None else beside.rect().center())
-    card.stand_by(place, window)
+    part = at if at is not None else beside.rect()
+    place = QRect(beside.mapTo(window, part.topLeft()), part.size())
+    return _show(found, window, back if back is not None else beside, place)
+
+
+def _show(found: Why, window: QWidget, back: QWidget | None, at: QRect) -> WhyCard:
+    card = WhyCard(found, window, back)
+    card.stand_by(at, window)
     card.show()
     card.raise_()
     card.close_button.setFocus(Qt.FocusReason.PopupFocusReason)

@@ -19,11 +19,14 @@ class Step:
         What it is about, in a few words.
     text
         What to know and to try.
+    opens
+        Whether a finding is opened there, where none is yet.
     """
 
     at: str
     title: str
     text: str
+    opens: bool = False
 
 
 STEPS = (
@@ -58,6 +61,7 @@ STEPS = (
         "What would help",
         "Below a chosen place stands what would help, with a button to try it. One line then "
         "tells what it has brought, and one click takes it back.",
+        opens=True,
     ),
     Step(
         "photograph",
@@ -79,7 +83,11 @@ def go_on(state: State, by: int = 1) -> State:
     if state.view.walk is None:
         return state
     step = max(0, state.view.walk + by)
-    return leave_walk(state) if step >= len(STEPS) else state.with_view(walk=step)
+    if step >= len(STEPS):
+        return leave_walk(state)
+    if STEPS[step].opens and state.view.finding is None and state.view.findings > 0:
+        state = state.with_view(finding=0)
+    return state.with_view(walk=step)
 
 
 def leave_walk(state: State) -> State:
