@@ -37,7 +37,7 @@ from app.panels.tones_page import TonesPage
 from app.pasting import Pasted, pasted
 from app.session import Session
 from app.shelf import SUFFIXES, pictures_in
-from app.state import SETTINGS, Facts, Setting, differences
+from app.state import BY_ID, SETTINGS, Facts, Setting, differences
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
 
@@ -339,7 +339,14 @@ class Dialogs:
 
 
 def _running(session: Session, id: str) -> Callable[[], None]:
-    return lambda: session.run(id)
+    def run() -> None:
+        command = BY_ID[id]
+        if command.enabled(session.state):
+            session.run(id)
+        else:
+            session.tell(f"“{command.title}” is not possible now.")
+
+    return run
 
 
 def _memory() -> QSettings:

@@ -15,6 +15,8 @@ PAGES = ("first_minute", "sentence", "marks", "numbers", "screen_and_room", "key
 """The pages, in the order of the list of contents."""
 LINK = re.compile(r"\]\((\w+)\.md\)")
 """A link from page to page."""
+KEY = re.compile(r"\b(?:(?:Ctrl|Alt|Shift)\+)+\w+|\bF\d{1,2}\b")
+"""Keys as prose names them, in the notation of the table."""
 
 
 @dataclass(frozen=True)
@@ -54,24 +56,38 @@ def pages(keys: Mapping[str, str] | None = None) -> tuple[HelpPage, ...]:
     keys
         The keys of commands as this desktop writes them; those of the table where not given.
     """
+    own = keys or {}
     more: dict[str, Callable[[], str]] = {
-        "marks": _marks,
-        "keys": lambda: _commands(keys or {}),
+        "marks": lambda: _marks(own),
+        "keys": lambda: _commands(own),
     }
     made = []
     for id in PAGES:
         text = (resources.files("resources") / "help" / f"{id}.md").read_text(encoding="utf-8")
         title = text.splitlines()[0].removeprefix("# ")
+        text = in_own_keys(text, own)
         if id in more:
             text = f"{text}\n{more[id]()}"
         made.append(HelpPage(id, title, text))
     return tuple(made)
 
 
-def _marks() -> str:
-    rows = ["| | Mark | What it means |", "|---|---|---|"]
+def in_own_keys(text: str, keys: Mapping[str, str]) -> str:
+    """Prose with the keys it names as this desktop writes them.
+
+    >>> in_own_keys("Press Ctrl+O, or drop it.", {"open_photograph": "⌘O"})
+    'Press ⌘O, or drop it.'
+    """
+    own = {command.shortcut: keys.get(command.id, "") for command in COMMANDS}
+    return KEY.sub(lambda found: own.get(found.group()) or found.group(), text)
+
+
+def _marks(keys: Mapping[str, str]) -> str:
+    rows = ["| | Mark | Key | What it means |", "|---|---|---|---|"]
+    by_id = {command.id: command.shortcut for command in COMMANDS}
     rows += [
         f"| ![{kind.title}]({picture_of(kind)}) | **{kind.title}** "
+        f"| {keys.get(f'mark_{kind.value}', by_id[f'mark_{kind.value}'])} "
         f"| {kind.sentence} {where_drawn(kind)} |"
         for kind in Kind
     ]

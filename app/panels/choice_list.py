@@ -90,9 +90,23 @@ class Choice:
         return text.casefold() in (name.casefold() for name in (self.name, *self.also))
 
     def matches(self, text: str) -> bool:
-        """Whether every word typed is somewhere in the row, or in another of its names."""
+        """Whether every word typed begins one of the row, or of another of its names."""
         row = " ".join((self.name, *self.facts, self.tag, *self.also)).casefold()
-        return all(word in row for word in text.casefold().split())
+        return all(_begins(word, row) for word in text.casefold().split())
+
+
+def _begins(typed: str, row: str) -> bool:
+    """Whether what is typed is where a word, or no word at all, begins in a row.
+
+    >>> _begins("lux", "illuminance (lux)"), _begins("lux", "influx"), _begins("+z", "ctrl+z")
+    (True, False, True)
+    """
+    at = row.find(typed)
+    while at >= 0:
+        if at == 0 or not (typed[:1].isalnum() and row[at - 1].isalnum()):
+            return True
+        at = row.find(typed, at + 1)
+    return False
 
 
 class _Rows(QStyledItemDelegate):

@@ -10,6 +10,9 @@ from PySide6.QtGui import (
     QColor,
     QFont,
     QImage,
+    QKeySequence,
+    QResizeEvent,
+    QShortcut,
     QTextBlockFormat,
     QTextCharFormat,
     QTextCursor,
@@ -17,6 +20,7 @@ from PySide6.QtGui import (
     QTextTable,
 )
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QDialog,
     QHBoxLayout,
     QLabel,
@@ -34,6 +38,9 @@ from app.panels.marks_panel import Swatch
 from proofing.findings.kinds import Kind
 
 _SIZE = QSize(860, 660)
+_CONTENTS = QSize(210, 72)  # beside the page; above it in a narrow window
+_NARROW = 560
+_ANY = 16_777_215  # of a height, the toolkit's QWIDGETSIZE_MAX
 _HEADINGS_PX = {1: 22, 2: 16}
 _BETWEEN = 9  # pixels between paragraphs
 _LINE_PERCENT = 125.0
@@ -58,7 +65,6 @@ class HelpWindow(QDialog):
         self.contents = QListWidget()
         self.contents.setAccessibleName("Pages of help")
         self.contents.addItems([page.title for page in self._pages])
-        self.contents.setFixedWidth(210)
         self.contents.setSpacing(3)
         self.page = _Page()
         self.page.setAccessibleName("Page of help")
@@ -78,23 +84,44 @@ class HelpWindow(QDialog):
         close = QPushButton("Close")
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
+        self._plain: dict[int, str] = {}
+        for keys_of, called in (
+            (QKeySequence.StandardKey.Find, self._to_words),
+            (QKeySequence.StandardKey.Back, self._go_back),
+        ):
+            QShortcut(QKeySequence(keys_of), self, called)
+        self.words.setToolTip(QKeySequence(QKeySequence.StandardKey.Find).toString())
+        self.back.setToolTip(QKeySequence(QKeySequence.StandardKey.Back).toString())
         self._way: list[int] = []
         self._shown = -1
         head = QHBoxLayout()
         head.addWidget(self.back)
         head.addWidget(self.words, 1)
         head.addWidget(self.found)
-        middle = QHBoxLayout()
-        middle.addWidget(self.contents)
-        middle.addWidget(self.page, 1)
+        self._middle = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._middle.addWidget(self.contents)
+        self._middle.addWidget(self.page, 1)
         column = QVBoxLayout(self)
         column.addLayout(head)
-        column.addLayout(middle, 1)
+        column.addLayout(self._middle, 1)
         column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
         self.contents.currentRowChanged.connect(self._show)
         self.contents.setCurrentRow(0)
         self.resize(_SIZE.boundedTo(parent.screen().availableSize() - QSize(40, 60)))
         self.page.setFocus()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        narrow = event.size().width() < _NARROW
+        self.contents.setMinimumWidth(0 if narrow else _CONTENTS.width())
+        self.contents.setMaximumWidth(_ANY if narrow else _CONTENTS.width())
+        self.contents.setMaximumHeight(_CONTENTS.height() if narrow else _ANY)
+        way = QBoxLayout.Direction
+        self._middle.setDirection(way.TopToBottom if narrow else way.LeftToRight)
+
+    def _to_words(self) -> None:
+        self.words.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.words.selectAll()
 
     @property
     def shown(self) -> HelpPage:
@@ -149,17 +176,19 @@ class HelpWindow(QDialog):
         count = len(self._pages)
         for step in range(1, count + 1):
             row = (self._shown + step) % count
-            if words.casefold() in self._plain(row).casefold():
+            if words.casefold() in self._text_of(row).casefold():
                 self.contents.setCurrentRow(row)
                 self.page.moveCursor(QTextCursor.MoveOperation.Start)
                 self.page.find(words)
                 return
         self.found.setText("Not in the help.")
 
-    def _plain(self, row: int) -> str:
-        document = QTextDocument()
-        document.setMarkdown(self._pages[row].text)
-        return document.toPlainText()
+    def _text_of(self, row: int) -> str:
+        if row not in self._plain:
+            document = QTextDocument()
+            document.setMarkdown(self._pages[row].text)
+            self._plain[row] = document.toPlainText()
+        return self._plain[row]
 
 
 def _set_type(document: QTextDocument) -> None:

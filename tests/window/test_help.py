@@ -58,6 +58,13 @@ def test_a_command_that_opens_a_chooser_opens_it(window, finder, qtbot) -> None:
     assert window.chooser is not None and window.chooser.phrase == "light"
 
 
+def test_what_cannot_be_done_says_so(window, finder, qtbot) -> None:
+    QTest.keyClicks(finder.list.filter, "swap kept")
+    QTest.keyClick(finder.list.filter, Qt.Key.Key_Return)
+    QApplication.processEvents()
+    assert window.notice.sentence == "“Swap the kept print with this one” is not possible now."
+
+
 def test_escape_runs_nothing(window, finder) -> None:
     before = window.session.state
     QTest.keyClick(finder.list.filter, Qt.Key.Key_Escape)
@@ -105,6 +112,24 @@ def test_words_are_found_on_any_page(help_window) -> None:
     help_window.words.clear()
     QTest.keyClicks(help_window.words, "no such words")
     assert help_window.found.text() == "Not in the help."
+
+
+def test_the_keys_of_the_help_window(help_window) -> None:
+    """Those of every desktop: to the line that finds, and back."""
+    help_window.go_to("marks")
+    QTest.keyClick(help_window, Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
+    assert help_window.words.hasFocus()
+    QTest.keyClick(help_window, Qt.Key.Key_Left, Qt.KeyboardModifier.AltModifier)
+    assert help_window.shown.id == "first_minute"
+
+
+@pytest.mark.parametrize(("width", "above"), [(860, False), (420, True)])
+def test_in_a_narrow_window_the_contents_stand_above_the_page(help_window, width, above) -> None:
+    help_window.resize(width, 500)
+    QApplication.processEvents()
+    contents, page = help_window.contents.geometry(), help_window.page.geometry()
+    assert (contents.bottom() < page.top()) is above
+    assert page.width() > 0.6 * width
 
 
 def test_the_help_stays_beside_the_window_and_ends_with_it(window, help_window, qtbot) -> None:
@@ -156,6 +181,26 @@ def test_escape_leaves_the_walk(window, qtbot) -> None:
     QTest.keyClick(window.walk.on, Qt.Key.Key_Escape)
     assert not window.walk.isVisible()
     assert window.session.state.view.walked
+
+
+def test_escape_at_the_pictures_leaves_the_walk_too(window, qtbot) -> None:
+    window.session.run("walk")
+    window.pair.print.setFocus()
+    press(window, Qt.Key.Key_Escape)
+    assert not window.walk.isVisible()
+
+
+def test_the_walk_opens_a_finding_where_it_tells_of_help(window, qtbot) -> None:
+    """The frame is about what is there and not about the room below it."""
+    window.session.run("walk")
+    while not STEPS[window.session.state.view.walk].opens:
+        QTest.mouseClick(window.walk.on, Qt.MouseButton.LeftButton)
+    settle(window, qtbot)
+    row = window.findings.rows[0]
+    assert row.property("chosen")
+    frame = window.walk.around.geometry()
+    assert frame.contains(row.sentence.mapTo(window.centralWidget(), row.sentence.rect().center()))
+    assert not frame.intersects(window.walk.geometry().adjusted(3, 3, -3, -3))
 
 
 def test_it_begins_by_itself_once_only(make_window, ramp: Path, qtbot) -> None:
