@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -9,6 +10,7 @@ import numpy as np
 
 if TYPE_CHECKING:
     from proofing.printing import Stock
+    from proofing.screen import Screen
     from proofing.viewing import Light
 
 Points = tuple[tuple[float, float], ...]
@@ -22,8 +24,7 @@ class StockDrawing:
     Attributes
     ----------
     white_RGB, black_RGB
-        sRGB codes of bare paper and of the densest print under D50, the perfect white sheet being
-        the screen's white: papers can be told apart, and none is as light as the screen.
+        Codes of the screen for bare paper and for the densest print, see :class:`Swatches`.
     outline
         a*, b* of the gamut's outline, absolute, D50.
     reference
@@ -59,15 +60,66 @@ class LightDrawing:
 Drawing = StockDrawing | LightDrawing
 
 
-def stock_drawing(stock: Stock) -> StockDrawing:
-    """The drawing of a stock. Takes some milliseconds, and more for a profile of four inks."""
+@dataclass(frozen=True)
+class Swatches:
+    """How papers stand beside each other on a screen.
+
+    Attributes
+    ----------
+    screen
+        Whose codes they are.
+    share
+        By this all luminances are multiplied, of 1 for the perfect white sheet at the screen's
+        white: one factor for all papers, so that their differences stay as they are.
+    """
+
+    screen: Screen
+    share: float = 1.0
+
+    @classmethod
+    def of(cls, whites_Lab: Iterable[np.ndarray], screen: Screen) -> Swatches:
+        """The brightest swatches at which none of the whites loses its tint on the screen.
+
+        Parameters
+        ----------
+        whites_Lab
+            Each (3,), D50, absolute.
+        screen
+            Which is to show them.
+        """
+        from proofing.colorimetry import Lab_to_XYZ
+
+        whites = np.array([np.asarray(Lab, float) for Lab in whites_Lab]).reshape(-1, 3)
+        if not len(whites):
+            return cls(screen)
+        XYZ = screen.from_pcs(Lab_to_XYZ(whites))
+        low, high = 0.5, 1.0 / float(XYZ[:, 1].max() / screen.luminance_cd_m2)
+        for _ in range(_HALVINGS):
+            middle = 0.5 * (low + high)
+            low, high = (middle, high) if screen.fits(middle * XYZ).all() else (low, middle)
+        return cls(screen, low)
+
+    def codes(self, Lab: np.ndarray) -> RGB:
+        """Codes of the screen for a colour under D50, 0 to 255."""
+        from proofing.colorimetry import Lab_to_XYZ
+
+        XYZ = self.screen.from_pcs(Lab_to_XYZ(np.asarray(Lab, float)[None])) * self.share
+        red, green, blue = (int(v) for v in np.round(255.0 * self.screen.encode(XYZ).RGB[0]))
+        return red, green, blue
+
+
+_HALVINGS = 12  # of the range of a share: to a fortieth of a code
+
+
+def stock_drawing(stock: Stock, swatches: Swatches) -> StockDrawing:
+    """The drawing of a stock: a tenth of a second, and nothing when it was drawn before."""
     from proofing.printing.outline import area_ab, srgb_outline_ab
 
     outline, reference = stock.outline_ab, srgb_outline_ab()
     share = area_ab(outline) / area_ab(reference)
     return StockDrawing(
-        srgb_of(stock.white_Lab),
-        srgb_of(stock.black_Lab),
+        swatches.codes(stock.white_Lab),
+        swatches.codes(stock.black_Lab),
         _points(outline),
         _points(reference),
         f"its colours reach {100 * share:.0f} % of the area of sRGB in hue and chroma",
@@ -103,24 +155,17 @@ def brightener_in_words(excitation: float) -> str:
     'brightened papers lose their blue: 2 % of the glow in D50'
     >>> brightener_in_words(1.1)
     'brightened papers as in D50: 110 % of the glow there'
+    >>> brightener_in_words(1.28)
+    'brightened papers are bluer: 128 % of the glow in D50'
     """
     percent = f"{100 * excitation:.0f} %"
     if excitation < 0.15:
         return f"brightened papers lose their blue: {percent} of the glow in D50"
-    if excitation < 0.7:
+    if excitation < 0.8:
         return f"brightened papers are less blue: {percent} of the glow in D50"
-    if excitation <= 1.3:
+    if excitation <= 1.2:
         return f"brightened papers as in D50: {percent} of the glow there"
     return f"brightened papers are bluer: {percent} of the glow in D50"
-
-
-def srgb_of(Lab: np.ndarray) -> RGB:
-    """sRGB codes of a colour under D50, L* 100 being white; what sRGB lacks is clipped."""
-    from proofing.photograph.icc import IccIntent, Lab_to_device, srgb_profile
-
-    values = Lab_to_device(srgb_profile(), np.asarray(Lab, dtype=float)[None], IccIntent.RELATIVE)
-    red, green, blue = (int(v) for v in np.round(255.0 * np.clip(values[0], 0.0, 1.0)))
-    return red, green, blue
 
 
 def _points(outline: np.ndarray) -> Points:

@@ -18,10 +18,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.beside import Beside
-from app.drawings import Drawing, stock_drawing
 from app.losses import Losses
 from app.memory import MOST_PICTURES, Sitting, newest_first
-from app.panels.choices import Notes, stock_note, work_out_notes
+from app.panels.choices import Notes, work_out_notes
 from app.pins import Pins
 from app.ruler import Ruler
 from app.sheet import Sheet
@@ -202,7 +201,6 @@ class Session(QObject):
         self.answer_with("fine", self._take_fine)
         self.answer_with("view", self._take_view)
         self.answer_with("notes", self._take_notes)
-        self.answer_with("note", self._take_note)
         self.answer_with("probe", self._take_probe)
         self.answer_with("keep", self.open)
         self.answer_with("save", lambda nothing: None)  # the file itself is the sign
@@ -501,6 +499,8 @@ class Session(QObject):
             self._note_zooms()
             if after.setting.photograph != before.setting.photograph:
                 self._reopen()
+            if after.setting.screen_profile != before.setting.screen_profile:
+                self._work_out_notes()
             if after.setting != before.setting:
                 self.considered = None
             if after.view.kept != before.view.kept:
@@ -624,7 +624,7 @@ class Session(QObject):
             give_up(answer.error)
 
     def _take_load(self, start: Start) -> None:
-        self.tools = tools = start.tools
+        self.tools = start.tools
         facts = replace(start.facts, inches=self.state.facts.inches)
         self.state = self.state.with_facts(facts)
         if self.state.setting == start.wanted:
@@ -634,22 +634,23 @@ class Session(QObject):
         self.changed.emit()
         if self._to_open:
             self.open(self._to_open)
-        self.ask(
-            "notes",
-            lambda cancel: work_out_notes(tools.catalogue, cancel),
-            patient=True,
-        )
+        self._work_out_notes()
+
+    def _work_out_notes(self) -> None:
+        """What the choosers tell and draw, once more: what was worked out before is quick."""
+        if (tools := self.tools) is not None:
+            own = tuple(fact.path for fact in self.state.facts.stocks if fact.path)
+            setting = self.state.setting
+            self.ask(
+                "notes",
+                lambda cancel: work_out_notes(
+                    tools.catalogue, cancel, own, lambda: build_screen(setting)
+                ),
+                patient=True,
+            )
 
     def _take_notes(self, notes: Notes) -> None:
-        own = {key: found for key, found in self.notes.lines.items() if key not in notes.lines}
-        for (_, value), lines in own.items():  # of stocks that were loaded meanwhile
-            if (drawing := self.notes.drawing("stock", value)) is not None:
-                notes = notes.with_stock(value, lines, drawing)
         self.notes = notes
-        self.noted.emit()
-
-    def _take_note(self, known: tuple[str, tuple[str, ...], Drawing]) -> None:
-        self.notes = self.notes.with_stock(*known)
         self.noted.emit()
 
     def _take_open(self, reading: Reading) -> None:
@@ -697,12 +698,7 @@ class Session(QObject):
         if stock is not None:
             facts = self.state.facts.with_stock(stock, values["stock"])
             self.state = self.state.with_facts(facts)
-            value = str(values["stock"])
-            self.ask(
-                "note",
-                lambda cancel: (value, stock_note(stock), stock_drawing(stock)),
-                patient=True,
-            )
+            self._work_out_notes()
         self.change(**values)
 
     def _take_bake(self, made: tuple[Setting, str, Baked]) -> None:

@@ -27,7 +27,6 @@ URGENCY = {
     "keep": 2,
     "tones": 4,
     "notes": 8,
-    "note": 8,
     "ahead": 9,
 }
 WORDS = {

@@ -48,9 +48,9 @@ _CHOICE = Qt.ItemDataRole.UserRole
 _NOW = Qt.ItemDataRole.UserRole + 1
 _TOP, _LINE, _NAME_LINE, _LEFT, _RIGHT = 7, 17, 19, 26, 12
 _SCROLL_BAR = 10
-_DRAWING_WIDTH = 132
+_DRAWING_WIDTHS = ((460, 132), (400, 84))
+"""Widths of a list's words from which on there is room for a drawing, and for one how wide."""
 _ABOUT_DRAWING = 6  # above and below it
-_DRAWN_FROM = 460  # width of a list's words from which on there is room for drawings
 _WRAP = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
 _MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
@@ -115,6 +115,7 @@ class _Rows(QStyledItemDelegate):
     def __init__(self, width: int, parent: QWidget) -> None:
         super().__init__(parent)
         self._width = width - _LEFT - _RIGHT - _SCROLL_BAR
+        self._drawing = next((w for least, w in _DRAWING_WIDTHS if self._width >= least), 0)
 
     def sizeHint(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -125,8 +126,8 @@ class _Rows(QStyledItemDelegate):
 
     def _for_drawing(self, choice: Choice) -> int:
         """Width taken from the facts by a drawing; a narrow list has none."""
-        wide = self._width >= _DRAWN_FROM
-        return _DRAWING_WIDTH + theme.SPACE if wide and choice.drawing is not None else 0
+        drawn = self._drawing and choice.drawing is not None
+        return self._drawing + theme.SPACE if drawn else 0
 
     def _lines(self, choice: Choice, fact: str) -> int:
         metrics = QFontMetrics(theme.font(theme.SMALL_PX, tabular=True))
@@ -156,7 +157,7 @@ class _Rows(QStyledItemDelegate):
             painter.drawEllipse(box.left() + 13, box.top() + _TOP + _NAME_LINE // 2 - 3, 5, 5)
         line = QRect(box.left() + _LEFT, box.top() + _TOP, box.width() - _LEFT - _RIGHT, _NAME_LINE)
         if choice.drawing is not None and (taken := self._for_drawing(choice)):
-            place = QRect(line.right() - _DRAWING_WIDTH, box.top(), _DRAWING_WIDTH, box.height())
+            place = QRect(line.right() - self._drawing, box.top(), self._drawing, box.height())
             draw(painter, place.adjusted(0, _ABOUT_DRAWING, 0, -_ABOUT_DRAWING), choice.drawing)
             line.setRight(line.right() - taken)
         if choice.tag:
@@ -334,6 +335,7 @@ class ChoiceList(QWidget):
             about = ", ".join(part for part in parts if part)
             item.setAccessibleText(choice.name)
             item.setAccessibleDescription(about)
+            item.setToolTip(choice.about)
             self._model.appendRow(item)
             if choice.value == wanted and not (text and value is None):
                 row = self._model.rowCount() - 1

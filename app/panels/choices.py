@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import contextlib
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from app.drawings import Drawing, brightener_in_words, light_drawing, stock_drawing
+from app.drawings import Drawing, Swatches, brightener_in_words, light_drawing, stock_drawing
 from app.panels.choice_list import Choice
 from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, State, number_text
 from app.state.facts import StockFact
 from app.state.lengths import MM_PER_INCH, long_edges_mm, size_text
 from app.words import glazing_in_words
-from proofing.errors import Cancelled, SettingError
+from proofing.errors import Cancelled, ProofingError, SettingError
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
+    from proofing.printing import Stock
+    from proofing.screen import Screen
 
 Key = tuple[str, str]
 """A setting, and the name of one of its choices."""
@@ -43,11 +46,6 @@ class Notes:
     def drawing(self, setting: str, name: str) -> Drawing | None:
         """The drawing of a choice; None while it is not known, or where there is none."""
         return self.drawings.get((setting, name))
-
-    def with_stock(self, value: str, lines: tuple[str, ...], drawing: Drawing) -> Notes:
-        """The same with what is known of one more stock."""
-        key = ("stock", value)
-        return Notes({**self.lines, key: lines}, {**self.drawings, key: drawing})
 
 
 def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
@@ -173,8 +171,25 @@ def _screens(state: State) -> tuple[Choice, ...]:
     return tuple(rows)
 
 
-def work_out_notes(catalogue: Catalogue, cancel: Callable[[], bool]) -> Notes:
-    """Facts about everything in a catalogue. Slow: gamut volumes and colour fidelity.
+def work_out_notes(
+    catalogue: Catalogue,
+    cancel: Callable[[], bool],
+    own: Iterable[str] = (),
+    screen: Callable[[], Screen] | None = None,
+) -> Notes:
+    """Facts about everything in a catalogue, and drawings. Slow: gamuts and colour fidelity.
+
+    Parameters
+    ----------
+    catalogue
+        What is listed.
+    cancel
+        Asked between two things.
+    own
+        Files of further stocks, by which the settings know them. One that cannot be read any more
+        is left out: choosing it says why.
+    screen
+        Where the swatches will be seen; left out, or where its profile is of no use, an sRGB one.
 
     Raises
     ------
@@ -184,22 +199,45 @@ def work_out_notes(catalogue: Catalogue, cancel: Callable[[], bool]) -> Notes:
     """
     lines: dict[Key, tuple[str, ...]] = {}
     drawings: dict[Key, Drawing] = {}
-    kinds = (
-        ("glazing", catalogue.glazings, glazing_note),
-        ("stock", catalogue.stocks, stock_note),
-        ("light", catalogue.lights, light_note),
-    )
-    for kind, things, note in kinds:
-        for thing in things:
-            if cancel():
-                raise Cancelled
-            lines[kind, thing.name] = note(thing)
-            if kind in _DRAWN:
-                drawings[kind, thing.name] = _DRAWN[kind](thing)
+
+    def go_on() -> None:
+        if cancel():
+            raise Cancelled
+
+    for glazing in catalogue.glazings:
+        lines["glazing", glazing.name] = glazing_note(glazing)
+    stocks = {stock.name: stock for stock in catalogue.stocks} | _read(catalogue, own, go_on)
+    swatches = Swatches.of((stock.white_Lab for stock in stocks.values()), _shown_on(screen))
+    for value, stock in stocks.items():
+        go_on()
+        lines["stock", value] = stock_note(stock)
+        go_on()
+        drawings["stock", value] = stock_drawing(stock, swatches)
+    for light in catalogue.lights:
+        go_on()
+        lines["light", light.name] = light_note(light)
+        drawings["light", light.name] = light_drawing(light)
     return Notes(lines, drawings)
 
 
-_DRAWN: Mapping[str, Callable[[Any], Drawing]] = {"stock": stock_drawing, "light": light_drawing}
+def _read(
+    catalogue: Catalogue, paths: Iterable[str], go_on: Callable[[], None]
+) -> dict[str, Stock]:
+    found = {}
+    for path in paths:
+        go_on()
+        with contextlib.suppress(ProofingError):
+            found[path] = catalogue.stock(path)
+    return found
+
+
+def _shown_on(screen: Callable[[], Screen] | None) -> Screen:
+    from proofing.screen import Screen
+
+    if screen is not None:
+        with contextlib.suppress(ProofingError):
+            return screen()
+    return Screen()
 
 
 def stock_note(stock: Any) -> tuple[str, ...]:

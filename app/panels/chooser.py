@@ -43,12 +43,13 @@ from proofing.errors import SettingError
 CARD_WIDTH = 460
 WIDE_CARD = 590  # with drawings
 _WIDE_FROM = 1200  # width of the window: so that the print stays in sight
+_DRAWN_FROM = 1000  # below it no drawings; above, small ones in a card of half the window
 _DRAWN = ("stock", "light")
 _EDGE = 3 * theme.SPACE // 2
 _LIST_HEIGHT = 520
 _SOME_ROWS = 90
 _MORE_FROM = 430  # height from which on there is room for more about a row
-_FRAME = 4  # of the list, above and below its rows
+_FRAME = 2  # of the list: a pixel above and below its rows
 _FILES = {
     "stock": "From a profile or record file…",
     "screen_profile": "From a profile file…",
@@ -59,6 +60,13 @@ _GAP = 6  # between the phrase and its card
 def phrase_of(field: str) -> str:
     """The phrase whose chooser holds a setting."""
     return SETTINGS[field].phrase
+
+
+def card_width(window_width: int) -> int:
+    """Of a card that may have drawings: it has room beside the print, in the left half."""
+    if window_width >= _WIDE_FROM:
+        return WIDE_CARD
+    return window_width // 2 - 2 * _GAP if window_width >= _DRAWN_FROM else CARD_WIDTH
 
 
 class Chooser(QFrame):
@@ -103,8 +111,7 @@ class Chooser(QFrame):
         self._column.addLayout(head)
         self.setAccessibleName(rows[0].title)
         self.setAccessibleDescription(rows[0].sentence)
-        drawn = self.list_field in _DRAWN and parent.width() >= _WIDE_FROM
-        self._width = WIDE_CARD if drawn else CARD_WIDTH
+        self._width = card_width(parent.width()) if self.list_field in _DRAWN else CARD_WIDTH
         self.setFixedWidth(self._width)
         for row in rows:
             self._add(row, notes)

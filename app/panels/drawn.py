@@ -12,7 +12,8 @@ REACH = 110.0
 """a*, b* at the edge of a gamut's drawing: one scale for all, sRGB just in it (b* to -107)."""
 
 
-_LARGEST, _SWATCH = 60, 52
+_LARGEST = 60
+_ROOMY = 110  # width of a drawing from which on its parts stand apart
 
 
 def draw(painter: QPainter, place: QRect, drawing: Drawing) -> None:
@@ -29,16 +30,20 @@ def draw(painter: QPainter, place: QRect, drawing: Drawing) -> None:
 
 def _draw_stock(painter: QPainter, place: QRect, drawing: StockDrawing) -> None:
     """White above black at the left; the outline of the gamut at the right."""
-    side = min(place.height(), _LARGEST)
+    roomy = place.width() >= _ROOMY
+    gap = 14 if roomy else 8
+    side = min(place.height(), _LARGEST if roomy else place.width() // 2 + 4)
+    top = place.top() + (place.height() - side) // 2
     half = (side - 8) // 2
-    swatch = QRect(place.right() - side - 14 - _SWATCH, place.top() + 4, _SWATCH, half)
+    wide = 52 if roomy else 24
+    swatch = QRect(place.right() - side - gap - wide, top + 4, wide, half)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
     painter.fillRect(swatch, QColor(*drawing.white_RGB))
     painter.fillRect(swatch.translated(0, half), QColor(*drawing.black_RGB))
     painter.setPen(QPen(QColor(theme.LINE), 1))
     painter.drawRect(swatch.adjusted(0, 0, -1, half - 1))
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
-    box = QRectF(place.right() - side, place.top(), side, side)
+    box = QRectF(place.right() - side, top, side, side)
     middle, scale = box.center(), side / 2 / REACH
     painter.setPen(QPen(QColor(theme.FAINT), 0.7))
     painter.drawLine(QPointF(box.left(), middle.y()), QPointF(box.right(), middle.y()))

@@ -211,7 +211,12 @@ class Stock:
         ndarray
             (HUES, 2) a*, b*, see :func:`proofing.printing.outline.outline_ab`.
         """
-        return outline_ab(self._surface_Lab(_OUTLINE_STEPS))
+        Lab = self._surface_Lab(_OUTLINE_STEPS)
+        if self.profile is not None and self.profile.space == "CMYK":
+            vertices, _ = cube_faces(_OUTLINE_STEPS)  # no black: there the colours reach farthest
+            device = np.column_stack([vertices, np.zeros(len(vertices))])
+            Lab = np.concatenate([Lab, device_to_Lab(self.profile, device, IccIntent.ABSOLUTE)])
+        return outline_ab(Lab)
 
     def _surface_Lab(self, steps: int) -> Float:
         """(N, 3) colours of the faces of the device cube, absolute, D50."""

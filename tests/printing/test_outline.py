@@ -8,6 +8,7 @@ import pytest
 
 from proofing.catalogue import Catalogue
 from proofing.printing.outline import HUES, area_ab, outline_ab, srgb_outline_ab
+from tests.reference.cgats import ICC_FOLDER, read_set
 
 
 def test_srgb_reaches_as_far_as_its_primaries() -> None:
@@ -47,3 +48,16 @@ def test_stocks_stand_in_the_order_of_their_kind() -> None:
         reach = np.hypot(*stock.outline_ab.T)
         assert stock.outline_ab.shape == (HUES, 2)
         assert reach.min() > 15 and reach.max() < 130
+
+
+def test_a_press_profile_reaches_as_far_as_its_measured_solids() -> None:
+    """Cyan, magenta, yellow, red, green and blue solids of FOGRA39L, L* a* b* of its measurements
+    (FOGRA39L.cgats): in each one's sector the outline is at least as far, and not much farther."""
+    stock = Catalogue.load().stock(str(ICC_FOLDER / "FOGRA39L_coated.icc"))
+    data = read_set("FOGRA39L")
+    reach = np.hypot(*stock.outline_ab.T)
+    for code in ((1, 0, 0), (0, 1, 0), (0, 0, 1), (0, 1, 1), (1, 0, 1), (1, 1, 0)):
+        solid = np.abs(data.CMYK - [*code, 0]).max(axis=1) < 1e-6
+        _, a, b = data.Lab[solid].mean(axis=0)
+        sector = round(np.arctan2(b, a) / (2 * np.pi) * HUES) % HUES
+        assert reach[sector] == pytest.approx(np.hypot(a, b), rel=0.04)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -9,6 +10,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.panels.fields import TypedField
 from app.state import Setting
+from tests.reference.cgats import ICC_FOLDER
 from tests.window.conftest import pixels, settle
 from tests.window.test_journeys import press
 
@@ -245,3 +247,90 @@ def test_the_rows_of_stocks_and_lights_are_drawn(window, qtbot):
     assert (shown == window.session.notes.drawing("stock", "canvas").white_RGB).all(
         axis=-1
     ).sum() < 50
+
+
+def count(shown: np.ndarray, RGB: tuple[int, int, int]) -> int:
+    """How many pixels of a colour."""
+    return int((shown == RGB).all(axis=-1).sum())
+
+
+@pytest.mark.parametrize("size", [(1024, 700), (1190, 640)])
+def test_a_middling_window_has_drawings_and_leaves_the_print_free(window, qtbot, size):
+    """In a card that has room beside the print, and stands there where it touches its phrase."""
+    window.resize(*size)
+    settle(window, qtbot)
+    for field in ("stock", "light"):
+        window.open_chooser(field)
+        chooser = window.chooser
+        middle = chooser.parentWidget().width() // 2
+        assert chooser.width() < middle
+        if window.sentence.phrase(field).x() < middle:
+            assert chooser.geometry().right() <= middle
+        if field == "stock":
+            drawing = window.session.notes.drawing("stock", "smooth matte")
+            assert count(pixels(chooser.list.view), drawing.white_RGB) > 200
+        press(window, "Esc")
+
+
+@pytest.mark.parametrize("size", [(1440, 900), (1024, 700), (800, 560), (640, 400)])
+@pytest.mark.parametrize("field", ["stock", "light", "glazing", "illuminance", "size_mm"])
+def test_rows_stand_whole_at_both_ends_of_a_list(window, qtbot, size, field):
+    """Whatever the height of the window: End shows the last row whole, with whole ones above it
+    where all rows are of one height; Home the first."""
+    window.resize(*size)
+    settle(window, qtbot)
+    window.open_chooser(field)
+    view = window.chooser.list.view
+    model = view.model()
+    heights = {view.visualRect(model.index(row, 0)).height() for row in range(model.rowCount())}
+    last = model.rowCount() - 1
+    for key, end in ((Qt.Key.Key_Home, 0), (Qt.Key.Key_End, last), (Qt.Key.Key_Home, 0)):
+        view.setFocus()
+        QTest.keyClick(view, key)
+        QApplication.processEvents()
+        assert view.currentIndex().row() == end
+        room = view.viewport().rect()
+        rows = [view.visualRect(model.index(row, 0)) for row in range(model.rowCount())]
+        assert room.contains(rows[end])
+        seen = [box for box in rows if box.intersects(room)]
+        if len(heights) == 1:
+            assert all(room.contains(box) for box in seen)
+    press(window, "Esc")
+    assert window.chooser is None
+
+
+def test_one_s_own_profile_is_drawn_once_loaded_and_in_the_next_sitting(make_window, ramp, qtbot):
+    """From the file dialog's way in, and where it is the stock a window begins with."""
+    path = str(ICC_FOLDER / "FOGRA39L_coated.icc")
+    loaded = make_window(Setting(photograph=str(ramp)))
+    settle(loaded, qtbot)
+    loaded.session.use_stock_file(path)
+    settle(loaded, qtbot)
+    again = make_window(Setting(photograph=str(ramp), stock=path))
+    settle(again, qtbot)
+    for window in (loaded, again):
+        assert window.session.state.setting.stock == path
+        window.resize(1440, 900)
+        settle(window, qtbot)
+        window.open_chooser("stock")
+        listed = window.chooser.list
+        assert listed.value() == path
+        assert (
+            count(pixels(listed.view), window.session.notes.drawing("stock", path).white_RGB) > 300
+        )
+        assert "FOGRA39L_coated.icc" in listed.about.text()
+        said = listed.view.currentIndex().data(Qt.ItemDataRole.AccessibleDescriptionRole)
+        assert "of the area of sRGB" in said and "profile" in said
+        press(window, "Esc")
+
+
+def test_the_swatches_follow_the_screen_that_is_chosen(window, qtbot):
+    """Their codes are of that screen, and undo brings the former ones back."""
+    before = window.session.notes.drawing("stock", "canvas").white_RGB
+    window.session.change(screen_profile=str(ICC_FOLDER / "Adobe_RGB_1998.icc"))
+    settle(window, qtbot)
+    after = window.session.notes.drawing("stock", "canvas").white_RGB
+    assert before != after
+    press(window, "Ctrl+Z")
+    settle(window, qtbot)
+    assert before == window.session.notes.drawing("stock", "canvas").white_RGB
