@@ -104,6 +104,11 @@ def _run_in_words(first: int, last: int, count: int) -> str:
     )
 
 
+def range_in_words(tones: Tones) -> str:
+    """What the stock can hold."""
+    return f"The stock prints from L* {tones.black_L:.0f} to L* {tones.white_L:.0f}, bare paper."
+
+
 def ends_in_words(tones: Tones) -> str:
     """What the print has lost at both ends of the scale, as shares of the picture."""
     said = []

@@ -16,22 +16,43 @@ from PySide6.QtGui import (
     QPen,
     QPixmap,
 )
-from PySide6.QtWidgets import QDialog, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app import theme
+from app.panels.why_card import WhyButton
 from app.session import Session
-from app.tones import ends_in_words, wedge_in_words
+from app.tones import ends_in_words, range_in_words, wedge_in_words
 from app.views.canvas import image_over
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
+from proofing.findings.words import share_in_words
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
     from proofing.proof import Tones
 
 _SIZE = QSize(720, 560)
+_LEAST = QSize(480, 400)
 _LABELS = 88  # pixels for the words at the left of the wedge
 _MARKS = 20  # pixels for numbers and brackets below it
 _EDGE = 12
+_ABOVE, _BELOW = 20.0, 42.0  # the curves of the spreads: what the stock can hold; axis and legend
+_MOST_TIMES = 4.0  # a spread is drawn up to that many times the other's highest share
+_PRINT = QColor("#808080")
+_LOST_WORDS = {
+    Kind.BLOCKED_SHADOWS: "lost in the print's black",
+    Kind.BLOWN_HIGHLIGHTS: "lost in the print's white",
+}
 
 
 class Wedge(QWidget):
@@ -42,17 +63,18 @@ class Wedge(QWidget):
         super().__init__()
         self.tones: Tones | None = None
         self._wall = QColor(theme.PANE)
-        self.setMinimumHeight(120)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Grey scale of 21 steps")
+        self.setMinimumHeight(100)
+        self.setMaximumHeight(260)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setAccessibleName("Grey scale, in the file and on the print")
 
     def sizeHint(self) -> QSize:
-        return QSize(600, 130)
+        return QSize(600, 110)
 
-    def show_tones(self, tones: Tones, wall: QColor) -> None:
-        """Show a scale, the print's on its wall."""
+    def show_tones(self, tones: Tones | None, wall: QColor) -> None:
+        """Show a scale, the print's on its wall; None shows nothing."""
         self.tones, self._wall = tones, wall
-        self.setAccessibleDescription(wedge_in_words(tones))
+        self.setAccessibleDescription("" if tones is None else wedge_in_words(tones))
         self.update()
 
     def step_rect(self, number: int, *, printed: bool) -> QRect:
@@ -113,77 +135,88 @@ class Spreads(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.tones: Tones | None = None
-        self.setMinimumHeight(120)
+        self.setMinimumHeight(130)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("Lightness in the file and on the print")
 
     def sizeHint(self) -> QSize:
         return QSize(600, 220)
 
-    def show_tones(self, tones: Tones) -> None:
-        """Show the spreads."""
+    def show_tones(self, tones: Tones | None) -> None:
+        """Show the spreads; None shows nothing."""
         self.tones = tones
-        self.setAccessibleDescription(ends_in_words(tones))
+        said = "" if tones is None else f"{ends_in_words(tones)} {range_in_words(tones)}"
+        self.setAccessibleDescription(said)
         self.update()
 
-    def _x(self, L: float) -> float:
+    def place(self, L: float) -> float:
+        """Where a lightness stands, logical pixels from the left."""
         return _EDGE + L / 100.0 * (self.width() - 2 * _EDGE)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         tones = self.tones
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        painter.setFont(theme.font(theme.SMALL_PX))
         if tones is not None:
             self._draw(painter, tones)
         painter.end()
 
     def _draw(self, painter: QPainter, tones: Tones) -> None:
-        base = self.height() - 22.0
-        highest = max(float(tones.file_spread.max()), float(tones.print_spread.max()))
-        scale = (base - 20.0) / math.sqrt(max(highest, 1e-9))
+        base = self.height() - _BELOW
+        highest = _drawn_to(tones)
+        scale = (base - _ABOVE) / math.sqrt(max(highest, 1e-9))
 
-        def curve(spread: object, first: int = 0, last: int = 100) -> QPainterPath:
-            path = QPainterPath(QPointF(self._x(first), base))
+        def curve(spread: npt.NDArray[np.float64], first: int = 0, last: int = 100) -> QPainterPath:
+            path = QPainterPath(QPointF(self.place(first), base))
             for number in range(first, last):
-                y = base - scale * math.sqrt(float(spread[number]))  # type: ignore[index]
-                path.lineTo(self._x(number), y)
-                path.lineTo(self._x(number + 1), y)
-            path.lineTo(self._x(last), base)
+                y = base - scale * math.sqrt(min(float(spread[number]), highest))
+                path.lineTo(self.place(number), y)
+                path.lineTo(self.place(number + 1), y)
+            path.lineTo(self.place(last), base)
             return path
 
-        painter.fillPath(curve(tones.print_spread), QColor(255, 255, 255, 70))
-        ends = (
-            (Kind.BLOCKED_SHADOWS, 0, tones.dark_bins),
-            (Kind.BLOWN_HIGHLIGHTS, 100 - tones.light_bins, 100),
-        )  # fmt: skip
-        for kind, first, last in ends:
-            if first < last:
-                painter.fillPath(curve(tones.file_spread, first, last), self._texture(kind))
+        painter.fillPath(curve(tones.print_spread), _PRINT)
+        for kind, first, last in _lost(tones):
+            lost = curve(tones.file_spread, first, last)
+            box = QRectF(QPointF(self.place(first), _ABOVE), QPointF(self.place(last), base))
+            painter.fillPath(lost, QColor(theme.FIELD))
+            self._fill(painter, lost, kind, box)
         painter.setPen(QPen(QColor(theme.TEXT), 1.3))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPath(curve(tones.file_spread))
         self._draw_axis(painter, tones, base)
+        self._draw_cut(painter, tones, highest)
+        self._draw_legend(painter, tones)
 
-    def _texture(self, kind: Kind) -> QBrush:
+    def _fill(self, painter: QPainter, path: QPainterPath, kind: Kind, box: QRectF) -> None:
+        """Fill with a mark's texture, a stroke of it in the middle: an end may be narrow."""
         ratio = self.devicePixelRatioF()
-        tile = image_over(tiles(ratio)[kind], QImage.Format.Format_ARGB32_Premultiplied)
-        picture = QPixmap.fromImage(tile)
+        pixels = tiles(ratio)[kind]
+        picture = QPixmap.fromImage(image_over(pixels, QImage.Format.Format_ARGB32_Premultiplied))
         picture.setDevicePixelRatio(ratio)
-        return QBrush(picture)
+        alpha = pixels[..., 3].astype(float)
+        row, column = (int(alpha.sum(axis=axis).argmax()) for axis in (1, 0))
+        at = box.center() - QPointF((column + 0.5) / ratio, (row + 0.5) / ratio)
+        painter.setBrushOrigin(QPointF(round(at.x()), round(at.y())))
+        painter.fillPath(path, QBrush(picture))
 
     def _draw_axis(self, painter: QPainter, tones: Tones, base: float) -> None:
-        painter.setFont(theme.font(theme.SMALL_PX))
-        painter.setPen(QPen(QColor(theme.LINE), 1))
-        painter.drawLine(QPointF(self._x(0), base), QPointF(self._x(100), base))
+        painter.setPen(QPen(QColor(theme.FAINT), 1))
+        painter.drawLine(QPointF(self.place(0), base), QPointF(self.place(100), base))
+        for tick in range(0, 101, 5):
+            length = 5 if tick % 25 == 0 else 2
+            at = self.place(tick)
+            painter.drawLine(QPointF(at, base), QPointF(at, base + length))
         painter.setPen(QColor(theme.QUIET))
-        ends = {0: Qt.AlignmentFlag.AlignLeft, 100: Qt.AlignmentFlag.AlignRight}
+        sides = {0: Qt.AlignmentFlag.AlignLeft, 100: Qt.AlignmentFlag.AlignRight}
         for tick in (0, 25, 50, 75, 100):
-            place = QRectF(self._x(tick) - 30, base + 3, 60, 18)
+            place = QRectF(self.place(tick) - 30, base + 5, 60, 18)
             if tick == 0:
-                place.moveLeft(self._x(0))
+                place.moveLeft(self.place(0))
             elif tick == 100:
-                place.moveRight(self._x(100))
-            painter.drawText(place, ends.get(tick, Qt.AlignmentFlag.AlignHCenter), f"L* {tick}")
+                place.moveRight(self.place(100))
+            painter.drawText(place, sides.get(tick, Qt.AlignmentFlag.AlignHCenter), f"L* {tick}")
         dashed = QPen(QColor(theme.QUIET), 1)
         dashed.setDashPattern([3, 3])
         for L, words, right in (
@@ -191,57 +224,123 @@ class Spreads(QWidget):
             (tones.white_L, f"bare paper, L* {tones.white_L:.0f}", True),
         ):
             painter.setPen(dashed)
-            painter.drawLine(QPointF(self._x(L), 16.0), QPointF(self._x(L), base))
-            painter.setPen(QColor(theme.TEXT))
-            width = painter.fontMetrics().horizontalAdvance(words)
-            x = self._x(L) - width - 4 if right else self._x(L) + 4
-            painter.drawText(QPointF(x, 12.0), words)
+            painter.drawLine(QPointF(self.place(L), 16.0), QPointF(self.place(L), base))
+            self._write(painter, L, 12.0, words, right)
+
+    def _write(self, painter: QPainter, L: float, y: float, words: str, right: bool) -> None:
+        """Words that begin, or end, beside a lightness."""
+        painter.setPen(QColor(theme.TEXT))
+        width = painter.fontMetrics().horizontalAdvance(words)
+        x = self.place(L) - width - 4 if right else self.place(L) + 4
+        painter.drawText(QPointF(x, y), words)
+
+    def _draw_cut(self, painter: QPainter, tones: Tones, highest: float) -> None:
+        """Tell the height of a peak that is not drawn whole."""
+        for spread in (tones.print_spread, tones.file_spread):
+            at = int(spread.argmax())
+            if spread[at] > highest:
+                words = f"up to {share_in_words(float(spread[at]))}, cut off here"
+                right = at >= 50
+                self._write(painter, at + (0 if right else 1), _ABOVE + 12.0, words, right)
+                return
+
+    def _draw_legend(self, painter: QPainter, tones: Tones) -> None:
+        """What is drawn how, in one row at the foot."""
+        x, top = float(_EDGE), self.height() - 17.0
+        middle = top + 8.0
+        samples: list[tuple[str, Kind | None]] = [("in the file", None), ("on the print", None)]
+        samples += [(_LOST_WORDS[end], end) for end, _, _ in _lost(tones)]
+        for number, (words, kind) in enumerate(samples):
+            box = QRectF(x, top + 1.0, 24.0, 14.0)
+            if number == 0:
+                painter.setPen(QPen(QColor(theme.TEXT), 1.3))
+                painter.drawLine(QPointF(x, middle), QPointF(x + 24.0, middle))
+            elif kind is None:
+                painter.fillRect(box, _PRINT)
+            else:
+                path = QPainterPath()
+                path.addRect(box)
+                painter.fillPath(path, QColor(theme.FIELD))
+                self._fill(painter, path, kind, box)
+            painter.setPen(QColor(theme.QUIET))
+            painter.drawText(QPointF(x + 30.0, top + 12.5), words)
+            x += 30.0 + painter.fontMetrics().horizontalAdvance(words) + 20.0
+
+
+def _drawn_to(tones: Tones) -> float:
+    """The share that reaches the top: a peak may not press the other spread flat."""
+    peaks = sorted((float(tones.file_spread.max()), float(tones.print_spread.max())))
+    return min(peaks[1], _MOST_TIMES * peaks[0])
+
+
+def _lost(tones: Tones) -> list[tuple[Kind, int, int]]:
+    """Ends of the scale where the picture has tones that the print lacks."""
+    ends = []
+    if tones.lost_dark > 0.0:
+        ends.append((Kind.BLOCKED_SHADOWS, 0, tones.dark_bins))
+    if tones.lost_light > 0.0:
+        ends.append((Kind.BLOWN_HIGHLIGHTS, 100 - tones.light_bins, 100))
+    return ends
 
 
 class TonesPage(QDialog):
-    """Stays beside the window and follows the print."""
+    """Stays beside the window and follows the print; the window's keys work here, too."""
 
     def __init__(self, session: Session, parent: QWidget) -> None:
-        super().__init__(parent)
+        super().__init__(parent, Qt.WindowType.Tool)  # such a window leaves its parent the keys
+        self.setAttribute(Qt.WidgetAttribute.WA_MacAlwaysShowToolWindow)
         self.setWindowTitle("Tones of this print")
         self._session = session
         self.wedge, self.spreads = Wedge(), Spreads()
         self.wedge_words, self.end_words = QLabel(), QLabel()
-        for label in (self.wedge_words, self.end_words):
-            label.setWordWrap(True)
-        note = QLabel(
-            "The grey scale goes in equal steps of L* from black to white; neighbours run together "
-            "that differ by less than twice what an eye in this room just sees. Below, the line "
-            "is the file and the grey field the print, counted on a reduced copy, its height as "
-            "the root of the share. Textures fill the tones that the print has lost."
+        self.note = QLabel(
+            "Equal steps of L*. Steps run together where they differ by less than twice what an "
+            "eye in this room just sees. L* of the print is that of the sheet in D50; counted on "
+            "a reduced copy, drawn as the root of the share."
         )
-        note.setWordWrap(True)
-        note.setProperty("quiet", True)
-        note.setFont(theme.font(theme.SMALL_PX))
+        self.note.setWordWrap(True)
+        self.note.setProperty("quiet", True)
+        self.note.setFont(theme.font(theme.SMALL_PX))
         close = QPushButton("Close")
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
         column = QVBoxLayout(self)
-        for part in (self.wedge_words, self.wedge, self.end_words):
-            column.addWidget(part)
-        column.addWidget(self.spreads, 1)
-        column.addWidget(note)
-        column.addWidget(close, 0, Qt.AlignmentFlag.AlignRight)
+        column.addLayout(_with_why(self.wedge_words, "tone_steps"))
+        column.addWidget(self.wedge, 1)
+        column.addLayout(_with_why(self.end_words, "tone_ends"))
+        column.addWidget(self.spreads, 2)
+        foot = QHBoxLayout()
+        foot.addWidget(self.note, 1)
+        foot.addWidget(close, 0, Qt.AlignmentFlag.AlignBottom)
+        column.addLayout(foot)
+        close.setFocus()
+        self.setMinimumSize(_LEAST)
         self.resize(_SIZE.boundedTo(parent.screen().availableSize() - QSize(40, 60)))
         session.toned.connect(self._show)
         self.finished.connect(lambda _: session.tones.watch(False))
-        session.tones.watch(True)
         self._show()
 
     def _show(self) -> None:
         tones, baked = self._session.tones.found, self._session.baked
-        if self._session.tones.failed:
-            self.wedge_words.setText("The tones of this print could not be worked out.")
-            return
-        if tones is None or baked is None:
-            self.wedge_words.setText("Working out the tones…")
-            return
-        self.wedge_words.setText(wedge_in_words(tones))
-        self.end_words.setText(ends_in_words(tones))
-        self.wedge.show_tones(tones, theme.colour(baked.wall_bgr))
+        wall = QColor(theme.PANE) if baked is None else theme.colour(baked.wall_bgr)
+        self.wedge.show_tones(tones, wall)
         self.spreads.show_tones(tones)
+        if tones is not None:
+            self.wedge_words.setText(wedge_in_words(tones))
+            self.end_words.setText(ends_in_words(tones))
+        elif self._session.tones.failed:
+            self.wedge_words.setText("The tones of this print could not be worked out.")
+            self.end_words.setText("The bar in the window tells why.")
+        else:
+            self.wedge_words.setText("Working out the tones…")
+            self.end_words.clear()
+
+
+def _with_why(label: QLabel, id: str) -> QHBoxLayout:
+    label.setWordWrap(True)
+    label.setProperty("why", id)
+    line = QHBoxLayout()
+    line.setSpacing(theme.SPACE)
+    line.addWidget(label, 1)
+    line.addWidget(WhyButton(id), 0, Qt.AlignmentFlag.AlignTop)
+    return line

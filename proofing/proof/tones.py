@@ -23,6 +23,7 @@ BINS = 100
 """Of a spread, one for each unit of L*."""
 MOST_PIXELS = 60_000
 """Of the reduced copy that the spread is counted on."""
+_MIDDLES = np.arange(BINS) + 0.5  # L* of the middle of each
 _FINE = 401  # tones for the lost ends, a quarter of a unit of L* apart
 
 
@@ -77,13 +78,13 @@ class Tones:
 
     @property
     def dark_bins(self) -> int:
-        """How many units of L*, from 0 on, look like the print's black; those more than half."""
-        return round(self.black_until_L)
+        """How many units of L*, from 0 on, look like the print's black, by their middles."""
+        return int(np.count_nonzero(self.black_until_L > _MIDDLES))
 
     @property
     def light_bins(self) -> int:
-        """How many units of L*, up to 100, look like the print's white; those more than half."""
-        return round(BINS - self.white_from_L)
+        """How many units of L*, up to 100, look like the print's white, by their middles."""
+        return int(np.count_nonzero(self.white_from_L < _MIDDLES))
 
     @property
     def lost_dark(self) -> float:

@@ -24,9 +24,11 @@ from proofing.findings.losses import (
 )
 from proofing.findings.regions import LEAST_SHARE
 from proofing.findings.scan import BARE_L
+from proofing.findings.wedge import TIMES_THRESHOLD
 from proofing.printing.gamut import cube_faces, mesh_volume
 from proofing.printing.rendering import compensate_black
 from proofing.proof import SCREEN_OFF_STOPS
+from proofing.proof.tones import STEPS
 from proofing.proof.verdict import LITTLE_LOST, MUCH_LOST, NOTHING_LOST
 from proofing.viewing import FRESNEL_SURFACE, Room, find_glazing, find_light
 from proofing.viewing.appearance import room_conditions
@@ -68,6 +70,8 @@ def test_every_mark_figure_and_number_is_explained() -> None:
         ("size_mm", DEFAULT_PPI == 300.0 and MM_PER_INCH == 25.4),
         ("reflection_ratio", FRESNEL_SURFACE == 0.04),
         ("surround", SURROUND_RATIO_AVERAGE == 0.2),
+        ("tone_steps", TIMES_THRESHOLD == 2.0 and STEPS == 21),
+        ("tone_ends", TIMES_THRESHOLD == 2.0),
     ],
 )
 def test_the_numbers_that_are_told_are_those_of_the_code(id: str, holds: bool) -> None:

@@ -107,6 +107,24 @@ def test_the_dimmer_the_room_the_more_looks_black(made) -> None:
     assert ends == sorted(ends) and ends[-1] > 2 * ends[0]
 
 
+def test_the_dimmer_the_room_the_more_steps_run_together(made) -> None:
+    """Barten 1999, chapter 3: contrast sensitivity falls with luminance."""
+    merged = []
+    for lux in (2000.0, 20.0, 5.0, 1.0):
+        runs = made(stock="smooth matte", illuminance=lux).merged
+        merged.append(sum(last - first + 1 for first, last in runs))
+    assert merged[0] == 0 and merged == sorted(merged) and merged[-1] > merged[-2] > 0
+
+
+def test_units_of_lightness_are_lost_by_their_middles(made) -> None:
+    """Up to L* 3.5 those of 0.5, 1.5 and 2.5, and what is drawn is what is counted."""
+    tones = made(stock="smooth matte", illuminance=500.0)
+    for until, count in ((0.25, 0), (2.5, 2), (3.5, 3), (3.75, 4)):
+        cut = dataclasses.replace(tones, black_until_L=until, white_from_L=100.0 - until)
+        assert cut.dark_bins == cut.light_bins == count
+        assert cut.lost_light == pytest.approx(tones.file_spread[100 - count :].sum())
+
+
 def test_a_pane_that_mirrors_takes_the_shadows(made) -> None:
     bare = made(stock="gloss", illuminance=100.0)
     glazed = made(stock="gloss", illuminance=100.0, glazing="float glass", reflection_ratio=0.5)
