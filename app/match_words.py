@@ -36,15 +36,15 @@ def luminance_in_words(found: WhiteMatch, *, at_most: bool, usable: bool) -> str
             f"This would mean a white of {found.luminance_cd_m2:.0f}\u00a0cd/m², and no screen has "
             "that: look at the lux again, or change the light on the sheet."
         )
-    said = (
-        f"This screen's white has about {sensible(found.luminance_cd_m2):.0f}\u00a0cd/m² "
-        f"({sensible(low):.0f} to {sensible(high):.0f})."
-    )
+    about = f"{sensible(found.luminance_cd_m2):.0f}\u00a0cd/m²"
+    between = f"{sensible(low):.0f} to {sensible(high):.0f}"
     if at_most:
-        return said + (
-            " If the sheet is still brighter, your light is brighter than the screen can be: dim "
+        return (
+            f"If patch and sheet look alike, this screen's white has about {about} ({between}). "
+            "If the sheet is still brighter, your light is brighter than the screen can be: dim "
             "the lamp, or go further away from it."
         )
+    said = f"This screen's white has about {about} ({between})."
     usual_low, usual_high = USUAL_CD_M2
     if low > usual_high:
         return said + (
@@ -58,23 +58,27 @@ def white_in_words(found: WhiteMatch) -> str:
     """What colour the screen's white has, against the light's and what its profile says."""
     if found.cct_K is None or found.light_cct_K is None:
         return "The colour of its white cannot be told without a light that is known and whitish."
-    low, high = found.cct_range_K
-    said = f"Its white is near {_kelvin(found.cct_K)} ({_kelvin(low)} to {_kelvin(high)})"
+    low, high = (_kelvin(edge) for edge in found.cct_range_K)
+    own, light = _kelvin(found.cct_K), _kelvin(found.light_cct_K)
     from_light = 1e6 / found.light_cct_K - 1e6 / found.cct_K
     if abs(from_light) <= MATCH_SPREAD_MIRED:
-        said += ", as far as an eye can tell that of the light."
+        said = f"Its white is near {own} ({low} to {high}), as is the light's, as far as eyes tell."
+    elif from_light > 0.0:
+        said = (
+            f"Its white is near {own} ({low} to {high}), bluer than the light's {light}: for a "
+            "closer match choose a warmer white in the screen's own menu."
+        )
     else:
-        which, other = ("bluer", "warmer") if from_light > 0.0 else ("warmer", "bluer")
-        said += (
-            f", {which} than the light's {_kelvin(found.light_cct_K)}: for a closer match choose a "
-            f"{other} white in the screen's own menu."
+        said = (
+            f"Its white is near {own} ({low} to {high}), warmer than the light's {light}: for a "
+            "closer match choose a bluer white in the screen's own menu."
         )
-    if abs(1e6 / found.profile_cct_K - 1e6 / found.cct_K) > MATCH_SPREAD_MIRED:
-        said += (
-            f" Its profile says {_kelvin(found.profile_cct_K)}: check the kind of light, or choose "
-            "a profile that is this screen's."
-        )
-    return said
+    if abs(1e6 / found.profile_cct_K - 1e6 / found.cct_K) <= MATCH_SPREAD_MIRED:
+        return said
+    return said + (
+        f" Its profile says {_kelvin(found.profile_cct_K)}: check the kind of light, or choose a "
+        "profile that is this screen's."
+    )
 
 
 def _kelvin(cct_K: float) -> str:
@@ -131,3 +135,21 @@ def steps_in_words(bits: int, size: float) -> str:
         f" This desktop gives the window {bits} bits a channel, and a screen of 10 bits shows no "
         "finer steps here."
     )
+
+
+def taken_in_words(luminance_cd_m2: float, *, refused: bool) -> str:
+    """What became of a luminance that was to be taken over.
+
+    Parameters
+    ----------
+    luminance_cd_m2
+        Of the white.
+    refused
+        Whether it was not set, as it does not go with the black that was stated.
+    """
+    if refused:
+        return (
+            f"A white of {luminance_cd_m2:.0f}\u00a0cd/m² does not go with the black that the "
+            "sentence states for this screen, more than a fifth of it: state its black anew first."
+        )
+    return f"The sentence now says {luminance_cd_m2:.0f}\u00a0cd/m² for this screen."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt
@@ -40,6 +41,7 @@ from app.match_words import (
     sensible,
     shadows_in_words,
     steps_in_words,
+    taken_in_words,
     white_in_words,
 )
 from app.panels.screen_patches import DarkPatches, Patch, Ramp, bits_of_window
@@ -250,8 +252,15 @@ class ScreenPage(QDialog):
         self._white = found
 
     def _use_white(self) -> None:
-        if self._white is not None:
-            self._session.change(screen_luminance_cd_m2=sensible(self._white.luminance_cd_m2))
+        if self._white is None or self._own is None:
+            return
+        luminance = sensible(self._white.luminance_cd_m2)
+        self._session.change(screen_luminance_cd_m2=luminance)
+        refused = self._session.state.setting.screen_luminance_cd_m2 != luminance
+        self.white_words.setText(taken_in_words(luminance, refused=refused))
+        self.use_white.setEnabled(False)
+        if not refused:
+            self._own = replace(self._own, luminance_cd_m2=luminance)
 
     # ---- black
 

@@ -60,6 +60,9 @@ def test_a_matched_sheet_sets_the_luminance_in_the_sentence(window, page, qtbot)
     QTest.mouseClick(page.use_white, Qt.MouseButton.LeftButton)
     phrase = window.sentence.phrase("screen_luminance_cd_m2")
     assert phrase.text() == f"{brighter} cd/m²"
+    assert (
+        page.white_words.text() == f"The sentence now says {brighter}\u00a0cd/m² for this screen."
+    )
     window.session.run("undo")
     assert phrase.text() == "120 cd/m²"
 
@@ -112,6 +115,16 @@ def test_what_no_screen_can_be_is_not_taken_over(page, lux: float, grey: int) ->
     page.lux.setValue(lux)
     page.grey.setValue(grey)
     assert "no screen has" in page.white_words.text() and not page.use_white.isEnabled()
+
+
+def test_a_white_that_does_not_go_with_the_black_is_not_said_to_be_set(window, page) -> None:
+    """A screen's black is at most a fifth of its white."""
+    window.session.change(screen_black_cd_m2=20.0)
+    page.lux.setValue(100.0)
+    page.grey.setValue(240)
+    QTest.mouseClick(page.use_white, Qt.MouseButton.LeftButton)
+    assert window.sentence.phrase("screen_luminance_cd_m2").text() == "120 cd/m²"
+    assert "state its black anew" in page.white_words.text()
 
 
 def test_the_patch_can_be_made_as_warm_as_a_filament_lamp(window, page, qtbot) -> None:
