@@ -145,7 +145,7 @@ class ScreenPage(QDialog):
         column.addWidget(
             _words(
                 "Hold a sheet of plain white paper beside the screen, in the light that you judge "
-                "prints in, and let none of that light fall on the screen. Draw the sliders until "
+                "prints in, and let none of that light fall on the screen. Move the sliders until "
                 "the patch looks like the paper."
             )
         )
