@@ -60,6 +60,7 @@ _SIZE = QSize(720, 660)
 _LEAST = QSize(640, 480)
 _GREY = (40, 255, 200)  # lowest, highest and first code of the patch
 _MOST_GREEN = 40  # steps of Duv: 0.02, beyond which no light is white
+_MOST_LINES = 4  # of what is told
 _GUESSED, _MEASURED = 0, 1  # rows of the list of places
 
 
@@ -123,6 +124,9 @@ class ScreenPage(QDialog):
         self.cooler = _slider("Warmer or cooler", -1, 1, 0)
         self.greener = _slider("Pinker or greener", -_MOST_GREEN, _MOST_GREEN, 0)
         self.white_words = _words("Nothing is matched yet.")
+        self.white_words.setAlignment(Qt.AlignmentFlag.AlignTop)
+        lines = _MOST_LINES * self.white_words.fontMetrics().lineSpacing()
+        self.white_words.setMinimumHeight(lines)  # else the patch changes its size with the words
         self.use_white = _button("Take this luminance over")
         self.use_white.setEnabled(False)
         self.use_white.clicked.connect(self._use_white)

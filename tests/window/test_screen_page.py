@@ -110,6 +110,19 @@ def test_a_light_brighter_than_the_screen_is_told(page) -> None:
     assert "dim the lamp" in page.white_words.text()
 
 
+def test_the_patch_keeps_its_size_whatever_is_told(window, page, qtbot) -> None:
+    """So that nothing but its colour changes under the eye, and no line of the words is cut."""
+    size = page.patch.size()
+    page.lights.setCurrentIndex(page.lights.findData("A"))
+    settle(window, qtbot)
+    for grey in (190, 255):
+        page.grey.setValue(grey)
+        QApplication.processEvents()
+        assert page.patch.size() == size
+        needed = page.white_words.heightForWidth(page.white_words.width())
+        assert page.white_words.height() >= needed
+
+
 @pytest.mark.parametrize(("lux", "grey"), [(20_000.0, 60), (5.0, 254)])
 def test_what_no_screen_can_be_is_not_taken_over(page, lux: float, grey: int) -> None:
     page.lux.setValue(lux)
