@@ -265,13 +265,6 @@ class ChoiceList(QWidget):
         self._fill("")
         self.view.selectionModel().currentChanged.connect(self._consider)
 
-    def content_height(self) -> int:
-        """Height of all rows together."""
-        delegate = self.view.itemDelegate()
-        rows = range(self._model.rowCount())
-        option = QStyleOptionViewItem()
-        return sum(delegate.sizeHint(option, self._model.index(row, 0)).height() for row in rows)
-
     def tell_more(self, wanted: bool) -> None:
         """Whether more is said of the current row below the list; where there is room."""
         self.about.setHidden(not (wanted and self._has_more))

@@ -45,12 +45,6 @@ class WhyButton(EnterButton):
         self.setFixedSize(_SIDE, _SIDE)
         self.clicked.connect(self.open)
 
-    def show_id(self, id: str) -> None:
-        """Explain something else."""
-        self.id = id
-        found = why(id)
-        self.setAccessibleName(f"Why: {'' if found is None else found.title}")
-
     def open(self) -> None:
         """Open the card."""
         explain(self.id, self)
