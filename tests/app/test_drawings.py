@@ -140,7 +140,7 @@ def test_temperature_and_fidelity_are_those_of_the_library(name: str, catalogue:
     kelvin, fidelity = re.search(r"(\d+) K   colour fidelity Rf (\d+)", said).groups()
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # the library tells that it fills a table up
-        table = colour.SDS_ILLUMINANTS[name]
+        table = colour.SDS_ILLUMINANTS[name].copy()  # the fidelity index aligns what it is given
         uv = colour.XYZ_to_xy(colour.sd_to_XYZ(table, method="Integration"))
         uv = colour.UCS_to_uv(colour.XYZ_to_UCS(colour.xy_to_XYZ(uv)))
         CCT, _ = colour.uv_to_CCT(uv, method="Ohno 2013")
