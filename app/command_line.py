@@ -20,6 +20,7 @@ from app.files import is_file
 from app.state.setting import Setting
 from app.state.table import ROWS, SETTINGS, Row
 from proofing.errors import ProofingError, SettingError, UnknownName
+from proofing.language import mark, tr
 
 if TYPE_CHECKING:
     from types import FrameType
@@ -39,35 +40,32 @@ COMMANDS = (
 )
 
 _GROUPS = (
-    ("the print", ("stock", "size_mm", "intent", "black_point_compensation")),
+    (mark("the print"), ("stock", "size_mm", "intent", "black_point_compensation")),
     (
-        "the room and the eye",
+        mark("the room and the eye"),
         (
             "light", "illuminance", "glazing", "reflection_ratio", "wall_reflectance",
             "surround", "distance_m", "look", "degree_of_adaptation",
         ),
     ),
-    ("the screen", ("screen_profile", "screen_luminance_cd_m2", "screen_black_cd_m2")),
-    ("the marks", ("gamut_tolerance", "marks")),
+    (mark("the screen"), ("screen_profile", "screen_luminance_cd_m2", "screen_black_cd_m2")),
+    (mark("the marks"), ("gamut_tolerance", "marks")),
 )  # fmt: skip
 
 _LISTED = {"stock": "stocks", "light": "lights", "glazing": "glazings", "illuminance": "places"}
 """Settings whose names a command lists."""
 
-_DESCRIPTION = (
-    "See a photograph as it will print: on a stock, under a light, in a room, with the parts "
-    "that get lost marked."
+_DESCRIPTION = mark(
+    "See a photograph as it will print: on a stock, under a light, in a room, with the "
+    "parts that get lost marked."
 )
-_EPILOG = """\
-examples:
-  stocklight harbour.tif
-  stocklight pair harbour.tif --stock baryta --light "warm gallery LED, 3000 K" --lux 150 \\
-      --output harbour-baryta.png
-  stocklight simulate harbour.tif --stock lab-profile.icc --output harbour-print.tif
-  stocklight inspect *.tif --stock canvas --json
-
-A command's own help: stocklight pair --help
-"""
+_EPILOG = mark(
+    "examples:\n  stocklight harbour.tif\n  stocklight pair harbour.tif --stock baryta "
+    '--light "warm gallery LED, 3000 K" --lux 150 \\\n      --output '
+    "harbour-baryta.png\n  stocklight simulate harbour.tif --stock lab-profile.icc "
+    "--output harbour-print.tif\n  stocklight inspect *.tif --stock canvas --json\n\nA "
+    "command's own help: stocklight pair --help\n"
+)
 
 
 class _Parser(argparse.ArgumentParser):
@@ -76,80 +74,102 @@ class _Parser(argparse.ArgumentParser):
     def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
         found, unknown = super().parse_known_args(args, namespace)
         if unknown:
-            self.error(f"not understood: {' '.join(unknown)}")
+            self.error(tr("not understood: {unknown}", unknown=" ".join(unknown)))
         return found, unknown
 
     def error(self, message: str) -> NoReturn:
         words = message.removeprefix("argument ")
-        self.exit(FAILED, f"{self.prog}: {words} (see {self.prog} --help)\n")
+        self.exit(FAILED, tr("{prog}: {words} (see {prog} --help)\n", prog=self.prog, words=words))
 
 
 def build_parser() -> argparse.ArgumentParser:
     """The parser of the whole command."""
     parser = _Parser(
         prog="stocklight",
-        description=_DESCRIPTION,
-        epilog=_EPILOG,
+        description=tr(_DESCRIPTION),
+        epilog=tr(_EPILOG),
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
 
     view = _command(
-        commands, "view", "open the window (the same as no command at all)",
-        "Open the window: the photograph on the left, its print on the right. Without a PHOTO "
-        "the demonstration picture is opened. Where no window can be opened, the pair is "
-        "written as a PNG instead and the marks are printed as text.",
-    )  # fmt: skip
-    view.add_argument("photograph", nargs="?", metavar="PHOTO", help="the picture file")
+        commands,
+        "view",
+        tr("open the window (the same as no command at all)"),
+        tr(
+            "Open the window: the photograph on the left, its print on the right. Without a "
+            "PHOTO the demonstration picture is opened. Where no window can be opened, the pair "
+            "is written as a PNG instead and the marks are printed as text."
+        ),
+    )
+    view.add_argument("photograph", nargs="?", metavar="PHOTO", help=tr("the picture file"))
     _add_settings(view)
 
     pair = _command(
-        commands, "pair", "write what the window shows as a picture",
-        "Write both pictures, the paper margin, the wall, the marks and the sentence as one PNG, "
-        "without a window. The screen's profile is embedded.",
-    )  # fmt: skip
+        commands,
+        "pair",
+        tr("write what the window shows as a picture"),
+        tr(
+            "Write both pictures, the paper margin, the wall, the marks and the sentence as one "
+            "PNG, without a window. The screen's profile is embedded."
+        ),
+    )
     _add_photograph(pair)
     _add_settings(pair)
-    _add_output(pair, "the PNG file to write")
+    _add_output(pair, tr("the PNG file to write"))
 
     simulate = _command(
-        commands, "simulate", "write the print as the screen would show it",
-        "Write the right-hand picture, without marks: the print under its light as the screen "
-        "shows it, with the screen's profile embedded. A TIFF has 16 bits, a PNG 8.",
-    )  # fmt: skip
+        commands,
+        "simulate",
+        tr("write the print as the screen would show it"),
+        tr(
+            "Write the right-hand picture, without marks: the print under its light as the "
+            "screen shows it, with the screen's profile embedded. A TIFF has 16 bits, a PNG 8."
+        ),
+    )
     _add_photograph(simulate)
     _add_settings(simulate, leave_out=("marks",))
-    _add_output(simulate, "the file to write, .tif or .png")
+    _add_output(simulate, tr("the file to write, .tif or .png"))
     simulate.add_argument(
         "--as-print-lab",
         action="store_true",
-        help="write the print itself instead, for measurement: absolute D50 L*, a* and b* as a "
-        "32-bit float TIFF, whatever the light and the screen",
+        help=tr(
+            "write the print itself instead, for measurement: absolute D50 L*, a* and b* "
+            "as a 32-bit float TIFF, whatever the light and the screen"
+        ),
     )
 
     inspect = _command(
-        commands, "inspect", "print what the files are and what gets lost",
-        "Print what each file is and how much of it gets lost on the stock, in this light. The "
-        "exit status is 0 when every file could be read, else 2.",
-    )  # fmt: skip
-    inspect.add_argument("photographs", nargs="+", metavar="PHOTO", help="the picture files")
+        commands,
+        "inspect",
+        tr("print what the files are and what gets lost"),
+        tr(
+            "Print what each file is and how much of it gets lost on the stock, in this light. "
+            "The exit status is 0 when every file could be read, else 2."
+        ),
+    )
+    inspect.add_argument("photographs", nargs="+", metavar="PHOTO", help=tr("the picture files"))
     _add_settings(inspect)
     _add_json(inspect)
 
     for name, words in (
-        ("stocks", "list the stocks, with white, black, Dmax and gamut volume"),
-        ("lights", "list the lights, with colour temperature and fidelity"),
-        ("glazings", "list the glazings, with transmittance and reflectance"),
-        ("places", "list the places that --lux knows, with their light"),
+        ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
+        ("lights", tr("list the lights, with colour temperature and fidelity")),
+        ("glazings", tr("list the glazings, with transmittance and reflectance")),
+        ("places", tr("list the places that --lux knows, with their light")),
     ):
         _add_json(_command(commands, name, words, words[0].upper() + words[1:] + "."))
     _command(
-        commands, "add-to-menu", "put the program into this desktop's menu of applications (Linux)",
-        "Write a desktop entry and the icon into your own folders, so that the program stands in "
-        "the menu of applications and opens pictures from the file manager. Deleting the files "
-        "that are named takes it out again.",
-    )  # fmt: skip
+        commands,
+        "add-to-menu",
+        tr("put the program into this desktop's menu of applications (Linux)"),
+        tr(
+            "Write a desktop entry and the icon into your own folders, so that the program "
+            "stands in the menu of applications and opens pictures from the file manager. "
+            "Deleting the files that are named takes it out again."
+        ),
+    )
     return parser
 
 
@@ -161,19 +181,20 @@ def _command(commands: Any, name: str, summary: str, description: str) -> argpar
 
 
 def _add_photograph(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("photograph", metavar="PHOTO", help="the picture file")
+    parser.add_argument("photograph", metavar="PHOTO", help=tr("the picture file"))
 
 
 def _add_output(parser: argparse.ArgumentParser, words: str) -> None:
     parser.add_argument("--output", "-o", required=True, metavar="FILE", help=words)
     parser.add_argument(
-        "--overwrite", action="store_true",
-        help="replace FILE where it exists; a file that is read is never replaced",
-    )  # fmt: skip
+        "--overwrite",
+        action="store_true",
+        help=tr("replace FILE where it exists; a file that is read is never replaced"),
+    )
 
 
 def _add_json(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="print JSON instead of text")
+    parser.add_argument("--json", action="store_true", help=tr("print JSON instead of text"))
 
 
 def _add_settings(parser: argparse.ArgumentParser, leave_out: tuple[str, ...] = ()) -> None:
@@ -189,13 +210,23 @@ def _add_setting(group: Any, row: Row) -> None:
     start = row.automatic if row.default is None else row.format(row.default)
     about = [f"{value}: {text}" for (value, _), text in zip(row.choices, row.about, strict=False)]
     if row.id in _LISTED:
-        about.append(f"Any part of a name will do; 'stocklight {_LISTED[row.id]}' lists them.")
-    words = " ".join((row.sentence, *about, f"At the start: {start}.")).replace("%", "%%")
+        about.append(
+            tr(
+                "Any part of a name will do; 'stocklight {LISTED}' lists them.",
+                LISTED=_LISTED[row.id],
+            )
+        )
+    words = " ".join((tr(row.sentence), *about, tr("At the start: {start}.", start=start))).replace(
+        "%", "%%"
+    )
     if row.kind == "switch":
         group.add_argument(
-            f"--{row.option}", action=argparse.BooleanOptionalAction, dest=row.id,
-            default=argparse.SUPPRESS, help=words,
-        )  # fmt: skip
+            f"--{row.option}",
+            action=argparse.BooleanOptionalAction,
+            dest=row.id,
+            default=argparse.SUPPRESS,
+            help=words,
+        )
         return
     names = "|".join(value for value, _ in row.choices) if row.kind == "choice" else row.metavar
     group.add_argument(
@@ -264,12 +295,17 @@ def main(words: Sequence[str] | None = None) -> int:
     try:
         arguments = parser.parse_args(with_command(words))
         if words and words[0] not in COMMANDS and _is_no_file(arguments.photograph):
-            parser.error(f"'{arguments.photograph}' is neither a command nor a file here")
+            parser.error(
+                tr(
+                    "'{photograph}' is neither a command nor a file here",
+                    photograph=arguments.photograph,
+                )
+            )
         return _run(arguments)
     except SystemExit as end:  # help, or a wrong word, which the parser has reported
         return end.code if isinstance(end.code, int) else FAILED
     except UnknownName as error:
-        return _report(f"{error} (see stocklight {error.kind}s)")
+        return _report(tr("{error} (see stocklight {kind}s)", error=error, kind=error.kind))
     except SettingError as error:
         row = SETTINGS.get(error.field)
         option = f"--{row.option} {error.value}:" if row else ""
@@ -277,15 +313,21 @@ def main(words: Sequence[str] | None = None) -> int:
     except ProofingError as error:
         return _report(error)
     except MemoryError:
-        return _report("there is not enough memory for a picture of this size")
+        return _report(tr("there is not enough memory for a picture of this size"))
     except BrokenPipeError:
         # The reader of a pipe has gone: nothing more can be said, and that is no failure.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return OK
     except OSError as error:
-        return _report(f"{error.filename or 'a file'}: {error.strerror}; check the name")
+        return _report(
+            tr(
+                "{file}: {strerror}; check the name",
+                file=error.filename or tr("a file"),
+                strerror=error.strerror,
+            )
+        )
     except (KeyboardInterrupt, _Terminated):
-        print("stocklight: stopped", file=sys.stderr)
+        print(tr("stocklight: stopped"), file=sys.stderr)
         return STOPPED
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from app.files import atomic_output
 from app.icons_source import APPLICATION, icon_source
 from proofing.errors import OutputError
+from proofing.language import tr
 
 
 def data_home() -> Path:
@@ -69,7 +70,14 @@ def add_to_menu(program: str | None = None) -> tuple[Path, Path]:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise OutputError(f"{path.parent} cannot be made ({error.strerror})", path) from error
+            raise OutputError(
+                tr(
+                    "{parent} cannot be made ({strerror})",
+                    parent=path.parent,
+                    strerror=error.strerror,
+                ),
+                path,
+            ) from error
         with atomic_output(path) as part:
             part.write_bytes(content)
     return made[0][0], made[1][0]

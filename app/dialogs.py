@@ -40,12 +40,13 @@ from app.shelf import SUFFIXES, pictures_in
 from app.state import BY_ID, SETTINGS, Facts, Setting, differences
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
+from proofing.language import mark, tr
 
-PICTURES = "Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files (*)"
-STOCKS = "Profiles and stock records (*.icc *.icm *.toml);;All files (*)"
-PROFILES = "Profiles (*.icc *.icm);;All files (*)"
-SETTING_FILES = "Settings (*.toml);;All files (*)"
-PAIRS = "Pictures (*.png)"
+PICTURES = mark("Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files (*)")
+STOCKS = mark("Profiles and stock records (*.icc *.icm *.toml);;All files (*)")
+PROFILES = mark("Profiles (*.icc *.icm);;All files (*)")
+SETTING_FILES = mark("Settings (*.toml);;All files (*)")
+PAIRS = mark("Pictures (*.png)")
 _LAST_FOLDER = "folder"
 _PAGE = QSize(620, 640)
 
@@ -123,7 +124,7 @@ class Dialogs:
     ) -> None:
         """A file dialog that does not stop the window; ``then`` gets the path, or ``several`` all
         paths where there may be more than one."""
-        dialog = QFileDialog(self._window, title, self._folder(), filters)
+        dialog = QFileDialog(self._window, title, self._folder(), tr(filters))
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         if save_as:
             dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
@@ -140,18 +141,28 @@ class Dialogs:
         dialog.open()
 
     def _open_photograph(self) -> None:
-        self._ask("Open photographs", PICTURES, self._session.open, several=self.open_all)
+        self._ask(tr("Open photographs"), PICTURES, self._session.open, several=self.open_all)
 
     def open_all(self, paths: Sequence[str]) -> None:
         """Open photographs; in the place of a folder, those in it."""
         try:
             pictures = pictures_in(paths)
         except OSError as error:
-            self._session.tell(f"The folder cannot be read ({error.strerror}); open a picture.")
+            self._session.tell(
+                tr(
+                    "The folder cannot be read ({strerror}); open a picture.",
+                    strerror=error.strerror,
+                )
+            )
             return
         if not pictures:
             endings = ", ".join(SUFFIXES)
-            self._session.tell(f"There is no picture in that folder; it is searched for {endings}.")
+            self._session.tell(
+                tr(
+                    "There is no picture in that folder; it is searched for {endings}.",
+                    endings=endings,
+                )
+            )
             return
         self._session.open_all(pictures)
 
@@ -163,15 +174,19 @@ class Dialogs:
         elif found.write is not None:
             self._session.open_image(found.write)
         else:
-            self._session.tell("There is no picture to paste; copy a picture or its file first.")
+            self._session.tell(
+                tr("There is no picture to paste; copy a picture or its file first.")
+            )
 
     def _open_exhibit(self) -> None:
         exhibits = exhibition()
         if not exhibits:
-            self._session.tell("The demonstration pictures are not installed; open one of yours.")
+            self._session.tell(
+                tr("The demonstration pictures are not installed; open one of yours.")
+            )
             return
         rows = [Choice(str(each.path), each.title, (each.shows,)) for each in exhibits]
-        self._choose_picture("Demonstration pictures", rows)
+        self._choose_picture(tr("Demonstration pictures"), rows)
 
     def _open_recent(self) -> None:
         rows = [
@@ -180,13 +195,13 @@ class Dialogs:
             if is_file(path)
         ]
         if not rows:
-            self._session.tell("No picture was opened lately; open one with Ctrl+O.")
+            self._session.tell(tr("No picture was opened lately; open one with Ctrl+O."))
             return
-        self._choose_picture("Pictures opened lately", rows)
+        self._choose_picture(tr("Pictures opened lately"), rows)
 
     def _choose_picture(self, title: str, rows: Sequence[Choice]) -> None:
         now = self._session.state.setting.photograph
-        dialog = ListPage(title, "Picture", rows, now, self._window)
+        dialog = ListPage(title, tr("Picture"), rows, now, self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.list.accepted.connect(self._session.open)
         dialog.open()
@@ -200,21 +215,23 @@ class Dialogs:
         rows = [Choice(as_combination(each.setting), each.name, (_of_print(each.setting, facts),))
                 for each in named]  # fmt: skip
         rows += [
-            Choice(setting, _of_print(setting, facts), (), "hung lately")
+            Choice(setting, _of_print(setting, facts), (), tr("hung lately"))
             for setting in session.combinations
             if setting not in known
         ]
         if not rows:
-            session.tell("There is no combination yet; name this one with Ctrl+Shift+K.")
+            session.tell(tr("There is no combination yet; name this one with Ctrl+Shift+K."))
             return
-        dialog = ListPage("Combinations", "Combination", rows, now, self._window)
+        dialog = ListPage(tr("Combinations"), tr("Combination"), rows, now, self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.list.considered.connect(lambda setting: session.consider(_values(setting)))
         dialog.list.accepted.connect(self._hang)
         dialog.rejected.connect(lambda: session.consider(None))
         by_setting = {as_combination(each.setting): each for each in named}
         dialog.offer(
-            "Forget it", lambda setting: self._forget(by_setting[setting]), by_setting.__contains__
+            tr("Forget it"),
+            lambda setting: self._forget(by_setting[setting]),
+            by_setting.__contains__,
         )
         dialog.resize(dialog.width(), min(dialog.height(), self._window.height() // 2))
         dialog.open()
@@ -227,7 +244,13 @@ class Dialogs:
         except ProofingError as error:
             self._session.tell(closed(str(error)))
         else:
-            self._session.tell(f"{combination.name} is forgotten; its file is kept as {kept.name}.")
+            self._session.tell(
+                tr(
+                    "{combination} is forgotten; its file is kept as {kept}.",
+                    combination=combination.name,
+                    kept=kept.name,
+                )
+            )
 
     def _hang(self, combination: Setting) -> None:
         self._session.load_setting(
@@ -239,10 +262,12 @@ class Dialogs:
 
     def _name_combination(self) -> None:
         dialog = QInputDialog(self._window)
-        dialog.setWindowTitle("Name this combination")
+        dialog.setWindowTitle(tr("Name this combination"))
         dialog.setLabelText(
-            "Stock, size, room and screen as they are now, for any picture.\n"
-            "Its name, such as Library hall, north wall:"
+            tr(
+                "Stock, size, room and screen as they are now, for any picture.\nIts name, such "
+                "as Library hall, north wall:"
+            )
         )
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.textValueSelected.connect(self.name_combination)
@@ -256,20 +281,27 @@ class Dialogs:
             self._session.tell(closed(str(error)))
 
     def _stock_file(self) -> None:
-        self._ask("Print on the stock of a file", STOCKS, self._session.use_stock_file)
+        self._ask(tr("Print on the stock of a file"), STOCKS, self._session.use_stock_file)
 
     def _screen_file(self) -> None:
-        self._ask("Show on the screen of a profile", PROFILES, self._session.use_screen_file)
+        self._ask(tr("Show on the screen of a profile"), PROFILES, self._session.use_screen_file)
 
     def _open_setting(self) -> None:
-        self._ask("Open a setting", SETTING_FILES, self.load_setting)
+        self._ask(tr("Open a setting"), SETTING_FILES, self.load_setting)
 
     def _save_setting(self) -> None:
-        self._ask("Save this setting", SETTING_FILES, self.write_setting, save_as="setting.toml")
+        self._ask(
+            tr("Save this setting"), SETTING_FILES, self.write_setting, save_as="setting.toml"
+        )
 
     def _save_pair(self) -> None:
         name = Path(self._session.state.setting.photograph).stem or "pair"
-        self._ask("Save this pair", PAIRS, self._session.save_pair, save_as=f"{name} pair.png")
+        self._ask(
+            tr("Save this pair"),
+            PAIRS,
+            self._session.save_pair,
+            save_as=tr("{name} pair.png", name=name),
+        )
 
     def load_setting(self, path: str) -> None:
         """Take over the setting saved in a file."""
@@ -278,7 +310,10 @@ class Dialogs:
             setting = Setting.from_toml(text)
         except (OSError, UnicodeDecodeError):
             self._session.tell(
-                f"{Path(path).name} cannot be read as a saved setting; choose another file."
+                tr(
+                    "{path} cannot be read as a saved setting; choose another file.",
+                    path=Path(path).name,
+                )
             )
         except ProofingError as error:
             self._session.tell(closed(f"{Path(path).name}: {error}"))
@@ -306,7 +341,7 @@ class Dialogs:
     def _find_command(self) -> None:
         session = self._session
         rows = command_rows(session.state, self._keys())
-        dialog = ListPage("Find a command", "Command", rows, None, self._window)
+        dialog = ListPage(tr("Find a command"), tr("Command"), rows, None, self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         # once the page is gone, and the keyboard back where it was
         dialog.list.accepted.connect(
@@ -344,7 +379,7 @@ def _running(session: Session, id: str) -> Callable[[], None]:
         if command.enabled(session.state):
             session.run(id)
         else:
-            session.tell(f"“{command.title}” is not possible now.")
+            session.tell(tr("“{command}” is not possible now.", command=tr(command.title)))
 
     return run
 
@@ -367,7 +402,7 @@ def _values(setting: Setting) -> dict[str, Any]:
 
 def _of_print(setting: Setting, facts: Facts) -> str:
     """What tells a combination from the setting that the program starts with."""
-    return differences(setting, Setting(), facts) or "as the program starts"
+    return differences(setting, Setting(), facts) or tr("as the program starts")
 
 
 class ListPage(QDialog):
@@ -380,7 +415,7 @@ class ListPage(QDialog):
         self.setWindowTitle(title)
         self.list = ChoiceList(what, rows, now, width=_PAGE.width() - 24)
         self.list.accepted.connect(self.accept)
-        close = QPushButton("Close")
+        close = QPushButton(tr("Close"))
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
         self._buttons = QHBoxLayout()

@@ -15,6 +15,8 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+from proofing.language import tr
+
 PACKAGES: dict[str, str] = {
     "libdbus-1.so.3": "libdbus-1-3",
     "libEGL.so.1": "libegl1",
@@ -71,17 +73,17 @@ def obstacle(environment: Mapping[str, str] | None = None, system: str = sys.pla
     """
     environment = os.environ if environment is None else environment
     if importlib.util.find_spec("PySide6") is None:
-        return (
-            "The window needs the Python package PySide6-Essentials, which is not installed: "
-            "run 'pip install PySide6-Essentials'."
+        return tr(
+            "The window needs the Python package PySide6-Essentials, which is not "
+            "installed: run 'pip install PySide6-Essentials'."
         )
     if not system.startswith("linux"):
         return ""
     platform = _platform(environment)
     if platform == "":
-        return (
-            "There is no display here: run this on a desktop, or set DISPLAY or WAYLAND_DISPLAY "
-            "to the display to use."
+        return tr(
+            "There is no display here: run this on a desktop, or set DISPLAY or "
+            "WAYLAND_DISPLAY to the display to use."
         )
     missing = missing_libraries(platform)
     if missing:
@@ -113,12 +115,16 @@ def _unreachable(platform: str, environment: Mapping[str, str]) -> str:
     """Why the display that is named cannot be reached, '' when it can."""
     if platform == "xcb":
         name = environment.get("DISPLAY", "")
-        return "" if _x_answers(name) else f"The display '{name}' in DISPLAY does not answer."
+        return (
+            ""
+            if _x_answers(name)
+            else tr("The display '{name}' in DISPLAY does not answer.", name=name)
+        )
     if platform == "wayland":
         name = environment.get("WAYLAND_DISPLAY", "")
         path = Path(environment.get("XDG_RUNTIME_DIR", "/run")) / name
         if not _socket_answers(str(path)):
-            return f"The display '{name}' in WAYLAND_DISPLAY does not answer."
+            return tr("The display '{name}' in WAYLAND_DISPLAY does not answer.", name=name)
     return ""
 
 
@@ -206,12 +212,15 @@ def _missing_sentence(missing: tuple[str, ...]) -> str:
     packages = [PACKAGES[name] for name in missing if name in PACKAGES]
     unknown = [name for name in missing if name not in PACKAGES]
     if not packages:
-        return (
-            f"The window needs {', '.join(unknown)}, which this system does not have: install it."
+        return tr(
+            "The window needs {unknown}, which this system does not have: install it.",
+            unknown=", ".join(unknown),
         )
-    verb = "which is not installed" if len(missing) == 1 else "which are not installed"
+    verb = tr("which is not installed") if len(missing) == 1 else tr("which are not installed")
     packages = list(dict.fromkeys(packages))
-    return (
-        f"The window needs {', '.join(missing)}, {verb}: on Debian or Ubuntu run "
-        f"'apt install {' '.join(packages)}'."
+    return tr(
+        "The window needs {missing}, {verb}: on Debian or Ubuntu run 'apt install {packages}'.",
+        missing=", ".join(missing),
+        verb=verb,
+        packages=" ".join(packages),
     )

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from proofing.language import tr
+
 if TYPE_CHECKING:
     from proofing.printing import Stock
     from proofing.screen import Screen
@@ -122,7 +124,10 @@ def stock_drawing(stock: Stock, swatches: Swatches) -> StockDrawing:
         swatches.codes(stock.black_Lab),
         _points(outline),
         _points(reference),
-        f"its colours reach {100 * share:.0f} % of the area of sRGB in hue and chroma",
+        tr(
+            "its colours reach {share:.0f} % of the area of sRGB in hue and chroma",
+            share=100 * share,
+        ),
     )
 
 
@@ -137,7 +142,7 @@ def light_drawing(light: Light) -> LightDrawing:
     return LightDrawing(
         tuple(map(float, nm)),
         tuple(float(value) for value in power / highest),
-        f"its spectrum is highest at {peak:.0f} nm",
+        tr("its spectrum is highest at {peak:.0f} nm", peak=peak),
     )
 
 
@@ -160,12 +165,14 @@ def brightener_in_words(excitation: float) -> str:
     """
     percent = f"{100 * excitation:.0f} %"
     if excitation < 0.15:
-        return f"brightened papers lose their blue: {percent} of the glow in D50"
+        return tr(
+            "brightened papers lose their blue: {percent} of the glow in D50", percent=percent
+        )
     if excitation < 0.8:
-        return f"brightened papers are less blue: {percent} of the glow in D50"
+        return tr("brightened papers are less blue: {percent} of the glow in D50", percent=percent)
     if excitation <= 1.2:
-        return f"brightened papers as in D50: {percent} of the glow there"
-    return f"brightened papers are bluer: {percent} of the glow in D50"
+        return tr("brightened papers as in D50: {percent} of the glow there", percent=percent)
+    return tr("brightened papers are bluer: {percent} of the glow in D50", percent=percent)
 
 
 def _points(outline: np.ndarray) -> Points:

@@ -9,6 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from proofing.errors import OutputError
+from proofing.language import tr
 
 
 @contextmanager
@@ -67,14 +68,18 @@ def refuse_inputs(path: Path | str, inputs: Iterable[Path | str]) -> None:
     """Raise :class:`~proofing.errors.OutputError` when `path` is one of the files read."""
     path = Path(path)
     if _is(Path.is_dir, path):
-        raise OutputError(f"{path} is a folder; name a file in it", path)
+        raise OutputError(tr("{path} is a folder; name a file in it", path=path), path)
     for given in inputs:
         source = Path(given)
         both = _is(Path.exists, source) and _is(Path.exists, path)
         same = both and source.samefile(path)
         if same or source.absolute() == path.absolute():
             raise OutputError(
-                f"{path} is a file that is being read; choose another name for the output", path
+                tr(
+                    "{path} is a file that is being read; choose another name for the output",
+                    path=path,
+                ),
+                path,
             )
 
 
@@ -82,7 +87,11 @@ def refuse_existing(path: Path) -> None:
     """Raise :class:`~proofing.errors.OutputError` when there is something at `path`."""
     if os.path.lexists(path):
         raise OutputError(
-            f"{path} exists already; choose another name, or replace it with --overwrite", path
+            tr(
+                "{path} exists already; choose another name, or replace it with --overwrite",
+                path=path,
+            ),
+            path,
         )
 
 
@@ -132,5 +141,10 @@ def _take_mode(temporary: Path, path: Path) -> None:
 def _failed(path: Path, error: OSError) -> OutputError:
     reason = error.strerror or str(error)
     return OutputError(
-        f"{path} cannot be written ({reason}); check the folder, or choose another", path
+        tr(
+            "{path} cannot be written ({reason}); check the folder, or choose another",
+            path=path,
+            reason=reason,
+        ),
+        path,
     )

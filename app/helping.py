@@ -10,6 +10,7 @@ from importlib import resources
 from app.state import COMMANDS, MENUS
 from app.views.frame import IN_THE_FILE
 from proofing.findings.kinds import Kind
+from proofing.language import speech, tr
 
 PAGES = ("first_minute", "sentence", "marks", "numbers", "screen_and_room", "keys")
 """The pages, in the order of the list of contents."""
@@ -40,7 +41,7 @@ class HelpPage:
 
 def where_drawn(kind: Kind) -> str:
     """In which of the two pictures a mark is, as a sentence."""
-    return "Drawn on the photograph." if kind in IN_THE_FILE else "Drawn on the print."
+    return tr("Drawn on the photograph.") if kind in IN_THE_FILE else tr("Drawn on the print.")
 
 
 def picture_of(kind: Kind) -> str:
@@ -63,13 +64,24 @@ def pages(keys: Mapping[str, str] | None = None) -> tuple[HelpPage, ...]:
     }
     made = []
     for id in PAGES:
-        text = (resources.files("resources") / "help" / f"{id}.md").read_text(encoding="utf-8")
+        text = _page(id)
         title = text.splitlines()[0].removeprefix("# ")
         text = in_own_keys(text, own)
         if id in more:
             text = f"{text}\n{more[id]()}"
         made.append(HelpPage(id, title, text))
     return tuple(made)
+
+
+def _page(id: str) -> str:
+    """A page in the reader's language where there is one, else in English."""
+    folder = resources.files("resources") / "help"
+    name = speech().language
+    for language in (name, name.partition("_")[0]):
+        own = folder / language / f"{id}.md"
+        if language and own.is_file():
+            return own.read_text(encoding="utf-8")
+    return (folder / f"{id}.md").read_text(encoding="utf-8")
 
 
 def in_own_keys(text: str, keys: Mapping[str, str]) -> str:
@@ -83,7 +95,7 @@ def in_own_keys(text: str, keys: Mapping[str, str]) -> str:
 
 
 def _marks(keys: Mapping[str, str]) -> str:
-    rows = ["| | Mark | Key | What it means |", "|---|---|---|---|"]
+    rows = [tr("| | Mark | Key | What it means |"), "|---|---|---|---|"]
     by_id = {command.id: command.shortcut for command in COMMANDS}
     rows += [
         f"| ![{kind.title}]({picture_of(kind)}) | **{kind.title}** "
@@ -97,9 +109,9 @@ def _marks(keys: Mapping[str, str]) -> str:
 def _commands(keys: Mapping[str, str]) -> str:
     parts = []
     for menu in MENUS:
-        rows = [f"\n## {menu}\n", "| Command | Keys |", "|---|---|"]
+        rows = [f"\n## {tr(menu)}\n", tr("| Command | Keys |"), "|---|---|"]
         rows += [
-            f"| {command.title} | {keys.get(command.id, command.shortcut)} |"
+            f"| {tr(command.title)} | {keys.get(command.id, command.shortcut)} |"
             for command in COMMANDS
             if command.menu == menu
         ]

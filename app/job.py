@@ -20,6 +20,7 @@ from app.state import (
 from app.state.lengths import MM_PER_INCH
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
 from app.words import room_in_words, screen_in_words, sharpness_in_words
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -110,6 +111,6 @@ def notes_of(baked: Baked) -> list[str]:
         sharpness_in_words(ppi, distance_m) if ppi and distance_m else "",
         stock.note and f"{stock.name}: {stock.note}.",
         request.photograph.facts.note,
-        request.room.light.caution,
+        tr(request.room.light.caution),
     ]
     return [note for note in notes if note]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from app.terminal import Progress, print_json, print_table, rounded
 from app.words import percent
 from app.work import closed
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 def load_catalogue() -> Catalogue:
     """What can be chosen; a file of one's own that cannot be used is told in one line."""
     with Progress() as progress:
-        progress.say("Preparing…")
+        progress.say(tr("Preparing…"))
         from proofing.catalogue import Catalogue
 
         catalogue = Catalogue.load()
@@ -29,7 +30,7 @@ def list_stocks(*, as_json: bool) -> int:
     """Print the stocks."""
     catalogue = load_catalogue()
     with Progress() as progress:
-        progress.say("Measuring the gamuts…")
+        progress.say(tr("Measuring the gamuts…"))
         records: list[dict[str, Any]] = [
             {
                 "name": stock.name,
@@ -51,7 +52,15 @@ def list_stocks(*, as_json: bool) -> int:
         print_json(records)
         return 0
     print_table(
-        ("stock", "class", "white L* a* b*", "black L*", "Dmax", "gamut, Lab³", "numbers"),
+        (
+            "stock",
+            "class",
+            tr("white L* a* b*"),
+            tr("black L*"),
+            "Dmax",
+            tr("gamut, Lab³"),
+            "numbers",
+        ),
         [
             (
                 record["name"],
@@ -68,8 +77,10 @@ def list_stocks(*, as_json: bool) -> int:
             " ".join(map(closed, filter(None, (record["provenance"], record["note"]))))
             for record in records
         ],
-        "Dmax: density of the black. Gamut: volume of the colours that can be printed, in cubed "
-        "units of L*, a* and b*; an sRGB screen has about 830 000.",
+        tr(
+            "Dmax: density of the black. Gamut: volume of the colours that can be printed, in "
+            "cubed units of L*, a* and b*; an sRGB screen has about 830 000."
+        ),
     )
     return 0
 
@@ -77,7 +88,7 @@ def list_stocks(*, as_json: bool) -> int:
 def _standing(record: dict[str, Any]) -> str:
     if record["typical"]:
         return "typical"
-    return "profile; surface typical" if record["kind"] == "profiled" else record["kind"]
+    return tr("profile; surface typical") if record["kind"] == "profiled" else record["kind"]
 
 
 def list_lights(*, as_json: bool) -> int:
@@ -99,7 +110,7 @@ def list_lights(*, as_json: bool) -> int:
         print_json(records)
         return 0
     print_table(
-        ("light", "what it is", "CCT", "Duv", "Rf"),
+        ("light", tr("what it is"), "CCT", "Duv", "Rf"),
         [
             (
                 record["name"],
@@ -111,8 +122,10 @@ def list_lights(*, as_json: bool) -> int:
             for record in records
         ],
         [" ".join(filter(None, (record["provenance"], record["caution"]))) for record in records],
-        "CCT: correlated colour temperature. Duv: distance from a glowing body's colour, + towards "
-        "green, - towards pink. Rf: colour fidelity (CIE 224:2017), 100 at best.",
+        tr(
+            "CCT: correlated colour temperature. Duv: distance from a glowing body's colour, + "
+            "towards green, - towards pink. Rf: colour fidelity (CIE 224:2017), 100 at best."
+        ),
     )
     return 0
 
@@ -134,7 +147,7 @@ def list_glazings(*, as_json: bool) -> int:
         print_json(records)
         return 0
     print_table(
-        ("glazing", "lets through", "of ultraviolet", "reflects"),
+        ("glazing", tr("lets through"), tr("of ultraviolet"), "reflects"),
         [
             (
                 record["name"],
@@ -145,7 +158,7 @@ def list_glazings(*, as_json: bool) -> int:
             for record in records
         ],
         [" ".join(filter(None, (record["note"], record["provenance"]))) for record in records],
-        "Lets through: of D50, as the eye weighs it. Of ultraviolet: 320 to 380 nm.",
+        tr("Lets through: of D50, as the eye weighs it. Of ultraviolet: 320 to 380 nm."),
     )
     return 0
 
@@ -166,7 +179,7 @@ def list_places(*, as_json: bool) -> int:
         print_json(records)
         return 0
     print_table(
-        ("place", "light", "also called"),
+        ("place", "light", tr("also called")),
         [
             (
                 record["name"],
@@ -176,6 +189,6 @@ def list_places(*, as_json: bool) -> int:
             for record in records
         ],
         [" ".join(filter(None, (record["provenance"], record["caution"]))) for record in records],
-        "Light: the illuminance of a print there; --lux takes a place as well as a number.",
+        tr("Light: the illuminance of a print there; --lux takes a place as well as a number."),
     )
     return 0

@@ -50,6 +50,7 @@ from app.views.work_sign import WorkSign
 from app.work import closed
 from proofing.findings.kinds import Kind
 from proofing.findings.stage import Stage
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from proofing.engine import Probe
@@ -174,7 +175,7 @@ class MainWindow(QMainWindow):
         self.remarks.setFont(theme.font(theme.SMALL_PX))
         self.remarks.setTextFormat(Qt.TextFormat.PlainText)
         self.remarks.setProperty("quiet", True)
-        self.remarks.setAccessibleName("Remarks")
+        self.remarks.setAccessibleName(tr("Remarks"))
         self.remarks_why = WhyButton("remarks")
         line = self.remarks.fontMetrics().height()  # no line gets higher by the ring
         self.remarks_why.setFixedHeight(min(self.remarks_why.height(), line))
@@ -375,7 +376,7 @@ class MainWindow(QMainWindow):
     def _piece(part: Phrase | str) -> Piece:
         if isinstance(part, str):
             return Piece(part)
-        return Piece(part.text, part.field, SETTINGS[part.field].title)
+        return Piece(part.text, part.field, tr(SETTINGS[part.field].title))
 
     def _show_remarks(self) -> None:
         """What must be said about what is shown, in whole sentences."""
@@ -390,14 +391,15 @@ class MainWindow(QMainWindow):
         if proof is None:
             counting = session.photograph is not None
             self.marks.show_shares(None, counting=counting)
-            self.findings.show_verdict("Looking for what is lost…" if counting else "", "")
+            self.findings.show_verdict(tr("Looking for what is lost…") if counting else "", "")
         else:
             known = (mark for mark in proof.marks if mark.kind not in proof.pending)
             self.marks.show_shares({mark.kind: mark.share for mark in known})
             verdict = proof.verdict
             if proof.stage is Stage.PROVISIONAL:
-                verdict = (
-                    f"At a first glance, from a reduced copy: {verdict[0].lower()}{verdict[1:]}"
+                verdict = tr(
+                    "At a first glance, from a reduced copy: {verdict}",
+                    verdict=f"{verdict[0].lower()}{verdict[1:]}",
                 )
             screen = screen_line(proof)
             self.findings.show_verdict(verdict, screen)
@@ -426,7 +428,7 @@ class MainWindow(QMainWindow):
             self.notice.clear()
 
     def _show_offer(self, text: str, command: str) -> None:
-        self.notice.say(text, BY_ID[command].title, command)
+        self.notice.say(text, tr(BY_ID[command].title), command)
 
     def _show_notes(self) -> None:
         if self.chooser is not None:

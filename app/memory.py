@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 from app.files import atomic_output, free_name, is_file
 from app.state import Setting
 from proofing.errors import OutputError, SettingError
+from proofing.language import tr
 
 MOST_PICTURES = 12
 """Pictures that were opened lately, and are remembered."""
@@ -53,6 +54,8 @@ class Sitting:
         Whether the first walk through the window has been gone.
     units
         ``'cm'`` or ``'in'`` as lengths were given; '' for what is usual where the user lives.
+    decimal_sign
+        What stood before decimals; '' likewise.
     """
 
     setting: Setting = field(default_factory=Setting)
@@ -67,6 +70,7 @@ class Sitting:
     pictures_window: str = ""
     walked: bool = False
     units: str = ""
+    decimal_sign: str = ""
 
     def to_json(self) -> str:
         """A page of JSON."""
@@ -83,6 +87,7 @@ class Sitting:
             "pictures_window": self.pictures_window,
             "walked": self.walked,
             "units": self.units,
+            "decimal_sign": self.decimal_sign,
         }
         return json.dumps(values, ensure_ascii=False, indent=1) + "\n"
 
@@ -111,6 +116,7 @@ class Sitting:
                 pictures_window=str(values.get("pictures_window", "")),
                 walked=bool(values.get("walked", True)),
                 units=str(values.get("units", "")),
+                decimal_sign=str(values.get("decimal_sign", "")),
             )
         except (KeyError, TypeError, SettingError) as error:
             raise ValueError(f"not a sitting of this version: {error}") from error
@@ -222,14 +228,24 @@ def name_combination(name: str, setting: Setting) -> Path:
     name = " ".join(name.split())
     if not name or len(name) > LONGEST_NAME:
         raise SettingError(
-            "name", name, f"give the combination a name of 1 to {LONGEST_NAME} letters"
+            "name",
+            name,
+            tr(
+                "give the combination a name of 1 to {LONGEST_NAME} letters",
+                LONGEST_NAME=LONGEST_NAME,
+            ),
         )
     path = _file_of(name)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise OutputError(
-            f"{path.parent} cannot be made ({error.strerror}); check the folder", path.parent
+            tr(
+                "{parent} cannot be made ({strerror}); check the folder",
+                parent=path.parent,
+                strerror=error.strerror,
+            ),
+            path.parent,
         ) from error
     with atomic_output(path) as part:
         text = f"name = {json.dumps(name, ensure_ascii=False)}\n"
@@ -256,7 +272,11 @@ def forget_combination(combination: Combination) -> Path:
         return combination.path.rename(kept)
     except OSError as error:
         raise OutputError(
-            f"{combination.path} cannot be put away ({error.strerror}); check the folder",
+            tr(
+                "{path} cannot be put away ({strerror}); check the folder",
+                path=combination.path,
+                strerror=error.strerror,
+            ),
             combination.path,
         ) from error
 

@@ -10,8 +10,18 @@ from app.icons import icon
 from app.session import Session
 from app.state import BY_ID, COMMANDS, MENUS, Command
 from proofing.findings.kinds import Kind
+from proofing.language import tr
 
-_PAIR_ONLY = ("Left", "Right", "Up", "Down", "Home", "End", "Ins", "Del")
+_PAIR_ONLY = (
+    "Left",
+    "Right",
+    "Up",
+    "Down",
+    "Home",
+    "End",
+    "Ins",
+    "Del",
+)
 """Keys that lists and text fields need for themselves: they work while a picture has the focus."""
 
 _SWITCHES = {"eye_blur": "eye_blur", "surface_hint": "surface"}
@@ -25,15 +35,15 @@ class Menus:
         self._session = session
         self.actions: dict[str, QAction] = {}
         bar = window.menuBar()
-        bar.setAccessibleName("Menus")
-        menus = {title: bar.addMenu(title) for title in MENUS}
+        bar.setAccessibleName(tr("Menus"))
+        menus = {title: bar.addMenu(tr(title)) for title in MENUS}
         for command in COMMANDS:
             self._add(command, menus[command.menu], window, pair)
         session.changed.connect(self.follow)
         self.follow()
 
     def _add(self, command: Command, menu: QMenu, window: QWidget, pair: QWidget) -> None:
-        action = QAction(command.title, menu)
+        action = QAction(tr(command.title), menu)
         action.setMenuRole(QAction.MenuRole.NoRole)
         action.setObjectName(command.id)
         action.setIcon(icon(command.id))
@@ -61,7 +71,7 @@ class Menus:
         for id, field in _SWITCHES.items():
             self.actions[id].setChecked(bool(getattr(state.view, field)))
         for id, title in (("undo", state.history.undo_title), ("redo", state.history.redo_title)):
-            word = id.capitalize()
+            word = tr(BY_ID[id].title)
             self.actions[id].setText(f"{word}: {title.lower()}" if title else word)
 
     def shortcuts(self) -> dict[str, str]:

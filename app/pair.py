@@ -25,6 +25,7 @@ from proofing.findings.cover import mark_bits
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import composite, overlay
 from proofing.findings.words import share_in_words
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from proofing.photograph.icc import IccProfile
@@ -135,8 +136,8 @@ def compose(
     x = _EDGE_PX
     wall, paper = _rgb(baked.wall_bgr), _rgb(baked.paper_bgr)
     for side, ground, border, caption in (
-        (left, PANE, None, "The photograph, as the screen shows it"),
-        (right, wall, paper, "The print, under its light"),
+        (left, PANE, None, tr("The photograph, as the screen shows it")),
+        (right, wall, paper, tr("The print, under its light")),
     ):
         _hang(image, side, (x, panes_top), layout, ground, border)
         draw.text((x, captions_top), caption, QUIET, _font(25))

@@ -10,6 +10,7 @@ from PySide6.QtCore import QMimeData
 from PySide6.QtGui import QImage
 
 from app.files import is_file
+from proofing.language import tr
 
 _PNG = "image/png"
 
@@ -49,4 +50,4 @@ def _write_bytes(path: Path, data: bytes) -> None:
 
 def _write_image(path: Path, image: QImage) -> None:
     if not image.save(str(path)):
-        raise OSError("the image could not be written")
+        raise OSError(tr("the image could not be written"))

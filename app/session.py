@@ -25,6 +25,7 @@ from app.pins import Pins
 from app.ruler import Ruler
 from app.sheet import Sheet
 from app.shelf import Reading, Shelf
+from app.speaking import COMMA, use_decimal_comma
 from app.state import (
     SETTINGS,
     History,
@@ -67,6 +68,7 @@ from app.work import (
 from app.worker import Answer, Cancel, Worker
 from proofing.errors import ProofingError, SettingError
 from proofing.findings.sight import BACKGROUND
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from app.kept import KeptPrint
@@ -288,7 +290,7 @@ class Session(QObject):
         """Take over a whole setting, such as a saved one, as one step, once it proves good."""
         tools = self.tools
         if tools is None:
-            self.tell("The lists are still being read; open the setting again in a moment.")
+            self.tell(tr("The lists are still being read; open the setting again in a moment."))
             return
 
         def load() -> tuple[dict[str, Any], Stock | None]:
@@ -312,6 +314,9 @@ class Session(QObject):
         if sitting.units:
             facts = replace(self.state.facts, inches=sitting.units == "in")
             self.state = self.state.with_facts(facts)
+        if sitting.decimal_sign:
+            comma = sitting.decimal_sign == COMMA
+            self.become(self.state.with_facts(replace(self.state.facts, comma=comma)))
         if sitting.mm_per_px > 0.0 and sitting.eye_m > 0.0:
             self.ruler = Ruler(sitting.mm_per_px, sitting.eye_m, matched=True)
         self.changed.emit()
@@ -324,6 +329,7 @@ class Session(QObject):
             self.state.setting, view.kept, self.pictures, self.combinations, window,
             view.findings_open, *matched, view.pictures, walked=view.walked,
             units=unit_of(self.state.facts.inches),
+            decimal_sign=COMMA if self.state.facts.comma else ".",
         )  # fmt: skip
 
     def open(self, path: str) -> None:
@@ -505,6 +511,8 @@ class Session(QObject):
                 self.considered = None
             if after.view.kept != before.view.kept:
                 self.beside.hang()
+            if after.facts.comma != before.facts.comma:
+                self._say_numbers()
             self.changed.emit()
             if colour_part(after.setting) != colour_part(before.setting):
                 self._bake()
@@ -525,6 +533,16 @@ class Session(QObject):
         elif path:  # on the way to another, back to the one that is shown
             self._to_open = ""
             self.worker.drop("open")
+
+    def _say_numbers(self) -> None:
+        """All figures are said anew with the other decimal sign."""
+        use_decimal_comma(self.state.facts.comma)
+        self._work_out_notes()
+        self.losses.forget()
+        self.toned.emit()
+        if (at := self.state.view.pointed) is not None:
+            self.probe(*at)
+        self._wait_for_rest()
 
     def _note_zooms(self) -> None:
         view = self.viewport
@@ -625,7 +643,8 @@ class Session(QObject):
 
     def _take_load(self, start: Start) -> None:
         self.tools = start.tools
-        facts = replace(start.facts, inches=self.state.facts.inches)
+        own = self.state.facts
+        facts = replace(start.facts, inches=own.inches, comma=own.comma)
         self.state = self.state.with_facts(facts)
         if self.state.setting == start.wanted:
             self.state = State(History(start.setting), facts, self.state.view)
@@ -749,8 +768,12 @@ class Session(QObject):
         else:
             _log.error("unexpected", exc_info=error)
             self.tell(
-                f"Something went wrong inside the program ({type(error).__name__}: {error}). "
-                "What you see is the last picture that worked.",
+                tr(
+                    "Something went wrong inside the program ({kind}: {error}). What you see "
+                    "is the last picture that worked.",
+                    kind=type(error).__name__,
+                    error=error,
+                ),
                 slot,
             )
 
@@ -789,6 +812,6 @@ class Session(QObject):
     def _show_sign(self) -> None:
         slots = self.worker.waiting_slots()
         for slot in sorted(slots & WORDS.keys(), key=URGENCY.__getitem__):
-            self.working.emit(PREPARING if self.first_time else WORDS[slot])
+            self.working.emit(tr(PREPARING if self.first_time else WORDS[slot]))
             self._sign.start()  # the words follow the work
             return

@@ -17,6 +17,7 @@ from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer
 from app.files import is_file
 from app.tools import read_picture
 from proofing.errors import ProofingError
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from app.session import Session
@@ -188,10 +189,15 @@ class Shelf(QObject):
         if stamp == shown.stamp:
             return
         if stamp is None:
-            session.tell(f"{name} is gone from its folder. You see it as it was read.", "open")
+            session.tell(
+                tr("{name} is gone from its folder. You see it as it was read.", name=name), "open"
+            )
             return
         self._watch()  # what has taken the file's place
         session.offer(
-            f"{name} has been saved anew by another program. You see it as it was before.",
+            tr(
+                "{name} has been saved anew by another program. You see it as it was before.",
+                name=name,
+            ),
             "reload_photograph",
         )

@@ -26,6 +26,7 @@ from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs
 from app.words import DELTA_E_00
 from proofing.errors import OutputError, PhotographError, ProofingError
 from proofing.findings.words import share_in_words
+from proofing.language import alternatives, tr
 from proofing.viewing import glazings
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def _open(setting: Setting, progress: Progress) -> tuple[Catalogue, Job]:
 
     catalogue = load_catalogue()
     canonical(setting, catalogue)  # a wrong name is told before a large file is read
-    progress.say(f"Reading {Path(setting.photograph).name}…")
+    progress.say(tr("Reading {photograph}…", photograph=Path(setting.photograph).name))
     photograph = read_photograph(Path(setting.photograph))
     return catalogue, prepare(setting, catalogue, photograph)
 
@@ -59,16 +60,31 @@ def _check_output(
 ) -> None:
     """Tell early, before any work, that a file cannot be written."""
     if output.suffix.lower() not in suffixes:
-        raise OutputError(f"{output} must end in {' or '.join(suffixes)}", output)
+        raise OutputError(
+            tr("{output} must end in {suffixes}", output=output, suffixes=alternatives(suffixes)),
+            output,
+        )
     refuse_inputs(output, inputs)
     if not overwrite:
         refuse_existing(output)
     folder = output.parent
     if not folder.is_dir():
-        raise OutputError(f"{output} cannot be written: there is no folder {folder}", output)
+        raise OutputError(
+            tr(
+                "{output} cannot be written: there is no folder {folder}",
+                output=output,
+                folder=folder,
+            ),
+            output,
+        )
     if not writable(folder):
         raise OutputError(
-            f"{output} cannot be written: the folder {folder} is closed to you or full", output
+            tr(
+                "{output} cannot be written: the folder {folder} is closed to you or full",
+                output=output,
+                folder=folder,
+            ),
+            output,
         )
 
 
@@ -85,16 +101,16 @@ def simulate(
     with Progress() as progress:
         _, job = _open(setting, progress)
         engine = _engine()
-        progress.say(f"Printing; {FIRST_TIME}")
+        progress.say(tr("Printing; {first_time}", first_time=tr(FIRST_TIME)))
         if as_print_lab:
             _write_lab(path, engine, job, progress, overwrite=overwrite)
             notes: list[str] = []
         else:
             baked = engine.bake(job.request, nodes=NODES)
-            progress.say(f"Writing {path.name}…")
+            progress.say(tr("Writing {path}…", path=path.name))
             _write_picture(path, baked, job, overwrite=overwrite)
             notes = notes_of(baked)
-    print_paragraphs([job.sentence, *notes, f"Written: {path}"])
+    print_paragraphs([job.sentence, *notes, tr("Written: {path}", path=path)])
     return 0
 
 
@@ -156,7 +172,7 @@ def pair(setting: Setting, output: str, *, overwrite: bool = False) -> int:
     _check_output(path, (".png",), inputs_of(setting), overwrite=overwrite)
     with Progress() as progress:
         job, _, notes = _write_pair(setting, path, progress, overwrite=overwrite)
-    print_paragraphs([job.sentence, *notes, f"Written: {path}"])
+    print_paragraphs([job.sentence, *notes, tr("Written: {path}", path=path)])
     return 0
 
 
@@ -172,13 +188,13 @@ def _write_pair(
     from proofing.proof import Prover
 
     catalogue, job = _open(setting, progress)
-    progress.say(f"Printing; {FIRST_TIME}")
+    progress.say(tr("Printing; {first_time}", first_time=tr(FIRST_TIME)))
     prover = Prover(_engine(), job.request, catalogue.stocks, glazings())
     proof = prover.scan()
     if advise:
-        progress.say("Working out what would help…")
+        progress.say(tr("Working out what would help…"))
         proof = prover.advise()
-    progress.say(f"Writing {path.name}…")
+    progress.say(tr("Writing {path}…", path=path.name))
     notes = notes_of(proof.baked)
     said = [*findings_of(proof, job.setting.marks), *notes]
     image = compose(proof, job.setting, job.facts, notes=said)
@@ -202,8 +218,16 @@ def inspect(setting: Setting, photographs: Sequence[str], *, as_json: bool) -> i
     failed = False
     for number, name in enumerate(photographs, start=1):
         with Progress() as progress:
-            wait = f"; {FIRST_TIME}" if number == 1 else "…"
-            progress.say(f"{number} of {len(photographs)}: {Path(name).name}{wait}")
+            wait = f"; {tr(FIRST_TIME)}" if number == 1 else "…"
+            progress.say(
+                tr(
+                    "{number} of {photographs}: {name}{wait}",
+                    number=number,
+                    photographs=len(photographs),
+                    name=Path(name).name,
+                    wait=wait,
+                )
+            )
             try:
                 photograph = read_photograph(Path(name))
             except PhotographError as error:
@@ -305,12 +329,24 @@ def _finding(finding: Finding) -> dict[str, Any]:
 def file_in_words(job: Job) -> str:
     """What a file is, and how finely it is printed."""
     facts = job.photograph.facts
-    bits = f"{facts.bits} bits{' float' if facts.is_float else ''} a channel"
+    bits = (
+        tr("{bits} bits float a channel", bits=facts.bits)
+        if facts.is_float
+        else tr("{bits} bits a channel", bits=facts.bits)
+    )
     profile = facts.space if facts.profile in (None, facts.space) else facts.profile
     ppi = "" if facts.ppi is None else f", {number_text(facts.ppi, 1)} ppi"
-    return (
-        f"The file: {facts.width} × {facts.height} px, {facts.mode}, {bits}, {profile} "
-        f"({facts.profile_status}){ppi}. On paper: {number_text(job.ppi, 0)} ppi."
+    return tr(
+        "The file: {width} × {height} px, {mode}, {bits}, {profile} "
+        "({profile_status}){stated_ppi}. On paper: {ppi} ppi.",
+        width=facts.width,
+        height=facts.height,
+        mode=facts.mode,
+        bits=bits,
+        profile=profile,
+        profile_status=facts.profile_status,
+        stated_ppi=ppi,
+        ppi=number_text(job.ppi, 0),
     )
 
 
@@ -322,7 +358,7 @@ def proof_in_words(setting: Setting, proof: Proof) -> list[str]:
         said.append(f"{number}. {finding.sentence}")
         said += [f"   – {advice.sentence}" for advice in finding.advice]
     if any("ΔE00" in line for line in said):
-        said.append(DELTA_E_00)
+        said.append(tr(DELTA_E_00))
     return said
 
 
@@ -334,7 +370,7 @@ def marks_in_words(setting: Setting, proof: Proof) -> list[str]:
         f"{share_in_words(mark.share):>16}  {mark.kind.title}: {mark.kind.sentence}"
         for mark in shown
         if mark.share > 0
-    ] or ["Nothing is lost that is marked."]
+    ] or [tr("Nothing is lost that is marked.")]
 
 
 def add_to_menu() -> int:
@@ -342,7 +378,7 @@ def add_to_menu() -> int:
     from app.desktop import add_to_menu
 
     written = add_to_menu()
-    print_paragraphs([f"Written: {path}" for path in written])
+    print_paragraphs([tr("Written: {path}", path=path) for path in written])
     return 0
 
 
@@ -368,7 +404,9 @@ def view(setting: Setting) -> int:
     if not setting.photograph:
         setting = setting.change(photograph=demonstration)
     if not setting.photograph:
-        raise PhotographError(f"{hindrance} To do without a window, name a photograph.")
+        raise PhotographError(
+            tr("{hindrance} To do without a window, name a photograph.", hindrance=hindrance)
+        )
     code = _view_without_window(setting)
     print(f"stocklight: {hindrance}", file=sys.stderr)
     return code
@@ -378,13 +416,15 @@ def _view_without_window(setting: Setting) -> int:
     folder = Path.cwd()
     if not writable(folder):
         folder = Path(tempfile.mkdtemp(prefix="stocklight-"))
-    stem = f"{Path(setting.photograph).stem} on {Path(setting.stock).stem}"
+    stem = tr(
+        "{stem} on {stem_2}", stem=Path(setting.photograph).stem, stem_2=Path(setting.stock).stem
+    )
     path = free_name(folder, stem, ".png")
     with Progress() as progress:
         job, proof, notes = _write_pair(setting, path, progress, advise=True)
     print_paragraphs([job.sentence, file_in_words(job), *notes,
                        *proof_in_words(job.setting, proof),
-                       f"Written instead of a window: {path}"])  # fmt: skip
+                       tr("Written instead of a window: {path}", path=path)])  # fmt: skip
     return 0
 
 

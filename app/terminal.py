@@ -8,7 +8,9 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any, TextIO
 
-FIRST_TIME = "the first time on a computer this takes up to half a minute…"
+from proofing.language import mark, tr
+
+FIRST_TIME = mark("the first time on a computer this takes up to half a minute…")
 """Said while the pixel loops are compiled or read back; which of them is not known before."""
 
 _WIDTH = 96
@@ -79,7 +81,7 @@ def print_table(
     for row, note in zip(rows, notes, strict=True):
         names.setdefault(note, []).append(row[0])
     for note, named in names.items():
-        whose = "All" if len(named) == len(rows) > 1 else " · ".join(named)
+        whose = tr("All") if len(named) == len(rows) > 1 else " · ".join(named)
         print(
             textwrap.fill(
                 f"{whose}: {note}", _WIDTH, subsequent_indent="  ", break_on_hyphens=False

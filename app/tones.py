@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofing.findings.words import share_in_words
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from app.session import Session
@@ -81,32 +82,48 @@ def wedge_in_words(tones: Tones) -> str:
     """
     count = len(tones.steps)
     if not tones.merged:
-        return f"All {count} steps can be told apart on this print in this room."
+        return tr("All {count} steps can be told apart on this print in this room.", count=count)
     return " ".join(_run_in_words(first + 1, last + 1, count) for first, last in tones.merged)
 
 
 def _run_in_words(first: int, last: int, count: int) -> str:
     if first == 1 and last == count:
-        return f"All {count} steps run together on this print: no edge shows between neighbours."
+        return tr(
+            "All {count} steps run together on this print: no edge shows between neighbours.",
+            count=count,
+        )
     if first == 1:
-        return (
-            f"Steps {first} to {last} of {count} run together on this print: "
-            "no edge shows between neighbours in the deepest shadows."
+        return tr(
+            "Steps {first} to {last} of {count} run together on this print: no edge shows "
+            "between neighbours in the deepest shadows.",
+            first=first,
+            last=last,
+            count=count,
         )
     if last == count:
-        return (
-            f"Steps {first} to {last} of {count} run together on this print: "
-            "no edge shows between neighbours in the lightest tones."
+        return tr(
+            "Steps {first} to {last} of {count} run together on this print: no edge shows "
+            "between neighbours in the lightest tones.",
+            first=first,
+            last=last,
+            count=count,
         )
-    return (
-        f"Steps {first} to {last} of {count} run together on this print: "
-        "no edge shows between neighbours."
+    return tr(
+        "Steps {first} to {last} of {count} run together on this print: no edge shows "
+        "between neighbours.",
+        first=first,
+        last=last,
+        count=count,
     )
 
 
 def range_in_words(tones: Tones) -> str:
     """What the stock can hold."""
-    return f"The stock prints from L* {tones.black_L:.0f} to L* {tones.white_L:.0f}, bare paper."
+    return tr(
+        "The stock prints from L* {black_L:.0f} to L* {white_L:.0f}, bare paper.",
+        black_L=tones.black_L,
+        white_L=tones.white_L,
+    )
 
 
 def ends_in_words(tones: Tones) -> str:
@@ -114,14 +131,22 @@ def ends_in_words(tones: Tones) -> str:
     said = []
     if tones.lost_dark > 0.0:
         said.append(
-            f"Greys darker than L* {tones.black_until_L:.0f} look like the print's black: "
-            f"{share_in_words(tones.lost_dark)} of this picture is as dark."
+            tr(
+                "Greys darker than L* {black_until_L:.0f} look like the print's black: "
+                "{lost_dark} of this picture is as dark.",
+                black_until_L=tones.black_until_L,
+                lost_dark=share_in_words(tones.lost_dark),
+            )
         )
     if tones.lost_light > 0.0:
         said.append(
-            f"Greys lighter than L* {tones.white_from_L:.0f} look like the print's white: "
-            f"{share_in_words(tones.lost_light)} of this picture is as light."
+            tr(
+                "Greys lighter than L* {white_from_L:.0f} look like the print's white: "
+                "{lost_light} of this picture is as light.",
+                white_from_L=tones.white_from_L,
+                lost_light=share_in_words(tones.lost_light),
+            )
         )
     if not said:
-        said.append("No tone of this picture is lost at either end of the scale.")
+        said.append(tr("No tone of this picture is lost at either end of the scale."))
     return " ".join(said)

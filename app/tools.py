@@ -12,6 +12,7 @@ from app.files import atomic_output, free_name
 from app.state import Facts, Setting, build_screen, canonical, system_profile
 from proofing.errors import OutputError, ProofingError
 from proofing.findings.kinds import Kind
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -97,8 +98,11 @@ def keep_image(write: Callable[[Path], None]) -> str:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise OutputError(f"{folder} cannot be made ({error.strerror})", folder) from error
-    path = free_name(folder, f"pasted {datetime.now():%Y-%m-%d %H.%M}", ".png")
+        raise OutputError(
+            tr("{folder} cannot be made ({strerror})", folder=folder, strerror=error.strerror),
+            folder,
+        ) from error
+    path = free_name(folder, tr("pasted {now:%Y-%m-%d %H.%M}", now=datetime.now()), ".png")
     with atomic_output(path) as part:
         write(part)
     return str(path)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import functools
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import resources
+
+from proofing.language import tr
 
 SENTENCES = 3
 
@@ -56,5 +58,14 @@ def whys() -> dict[str, Why]:
 
 
 def why(id: str) -> Why | None:
-    """The explanation of an id, or None."""
-    return whys().get(id)
+    """The explanation of an id in the reader's language, or None."""
+    found = whys().get(id)
+    if found is None:
+        return None
+    return replace(
+        found,
+        title=tr(found.title),
+        sentences=tuple(tr(sentence) for sentence in found.sentences),
+        formula=tr(found.formula),
+        source=tr(found.source),
+    )

@@ -15,6 +15,7 @@ from app.icons_source import APPLICATION
 from app.main_window import MainWindow
 from app.memory import Sitting, write_sitting
 from app.session import Session
+from app.speaking import has_comma, use_language
 from app.state import Setting
 from app.tools import Tools, load_tools
 
@@ -33,6 +34,7 @@ def make_application(arguments: list[str] | None = None) -> QApplication:
     application.setWindowIcon(icon(APPLICATION))
     application.setDesktopFileName("stocklight")
     theme.dress(application)
+    use_language(application, QLocale.system())
     return application
 
 
@@ -43,6 +45,8 @@ def make_window(
     window = MainWindow(Session(setting, load=load))
     if QLocale.system().measurementSystem() == QLocale.MeasurementSystem.ImperialUSSystem:
         window.session.run("toggle_units")
+    if has_comma(QLocale.system()):
+        window.session.run("toggle_comma")
     QTimer.singleShot(0, window.session.start)
     return window
 

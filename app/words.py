@@ -5,15 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from proofing.findings.words import CAREFUL_LUX, LIGHT_CARE, MOST_LUX
+from proofing.language import filled, mark, numeral, tr
 
 if TYPE_CHECKING:
     from proofing.screen import ScreenAgainstPrint
     from proofing.viewing import Glazing, RoomExcess
 
 
-DELTA_E_00 = (
-    "ΔE00: how far apart two colours look; about 1 is just noticeable side by side, 3 shows at a "
-    "glance (typical)."
+DELTA_E_00 = mark(
+    "ΔE00: how far apart two colours look; about 1 is just noticeable side by side, 3 shows "
+    "at a glance (typical)."
 )
 """CIEDE2000 for people; the two figures are common practice."""
 _DIMMEST_CD_M2 = 40.0  # below it a screen is of no use for work, common practice
@@ -34,28 +35,59 @@ def screen_in_words(screen: ScreenAgainstPrint, *, matched: bool = False) -> str
     matched
         Whether the picture on the screen leaves the difference out, the paper as bright as white.
     """
-    brighter = "brighter" if screen.stops > 0 else "darker"
-    looks = "darker" if screen.stops > 0 else "lighter"
     lux = screen.illuminance_to_set_lux
-    light = "" if lux is None or lux > MOST_LUX else f"light the print with {_two_digits(lux)} lx"
-    care = LIGHT_CARE if light and lux is not None and lux > CAREFUL_LUX else ""
-    setting = f"set the screen to {screen.luminance_to_set_cd_m2:.0f} cd/m²"
+    light = (
+        ""
+        if lux is None or lux > MOST_LUX
+        else tr("light the print with {lux} lx", lux=_two_digits(lux))
+    )
+    care = tr(LIGHT_CARE) if light and lux is not None and lux > CAREFUL_LUX else ""
+    setting = tr(
+        "set the screen to {luminance:.0f} cd/m²",
+        luminance=screen.luminance_to_set_cd_m2,
+    )
     if not _DIMMEST_CD_M2 <= screen.luminance_to_set_cd_m2 <= _BRIGHTEST_CD_M2:
         setting = "" if light else setting  # no one works on such a screen
-    remedy = ", or ".join(part for part in (setting, light) if part)
-    remedy = f"To compare the two, {remedy}" if remedy else "No screen can be set to match it"
-    left_out = " The picture here does not show that: its whites are matched." if matched else ""
-    return (
-        f"Your screen's white, {screen.screen_cd_m2:.0f} cd/m², is {abs(screen.stops):.1f} stops "
-        f"{brighter} than bare paper in this room, {screen.paper_cd_m2:.0f} cd/m²: beside it the "
-        f"print looks {looks} than you expect. {remedy}."
-        f"{care}{left_out}"
+    remedy = (
+        tr("{setting}, or {light}", setting=setting, light=light)
+        if setting and light
+        else setting or light
+    )
+    remedy = (
+        tr("To compare the two, {remedy}", remedy=remedy)
+        if remedy
+        else tr("No screen can be set to match it")
+    )
+    left_out = (
+        tr(" The picture here does not show that: its whites are matched.") if matched else ""
+    )
+    compared = (
+        tr(
+            "Your screen's white, {screen_cd_m2:.0f} cd/m², is {stops:.1f} stops brighter than "
+            "bare paper in this room, {paper_cd_m2:.0f} cd/m²: beside it the print looks darker "
+            "than you expect. {remedy}.{care}{left_out}"
+        )
+        if screen.stops > 0
+        else tr(
+            "Your screen's white, {screen_cd_m2:.0f} cd/m², is {stops:.1f} stops darker than "
+            "bare paper in this room, {paper_cd_m2:.0f} cd/m²: beside it the print looks lighter "
+            "than you expect. {remedy}.{care}{left_out}"
+        )
+    )
+    return filled(
+        compared,
+        screen_cd_m2=screen.screen_cd_m2,
+        stops=abs(screen.stops),
+        paper_cd_m2=screen.paper_cd_m2,
+        remedy=remedy,
+        care=care,
+        left_out=left_out,
     )
 
 
 def _two_digits(value: float) -> str:
     """As a person would set it."""
-    return f"{float(f'{value:.1e}'):g}"
+    return numeral(f"{float(f'{value:.1e}'):g}")
 
 
 def room_in_words(excess: RoomExcess) -> str:
@@ -68,17 +100,24 @@ def room_in_words(excess: RoomExcess) -> str:
         return ""
     by_luminance = excess.paper_cd_m2 / excess.shown_cd_m2
     if by_luminance <= 1.0 or excess.luminance_ratio > _BY_SURROUND * by_luminance:
-        return (
+        return tr(
             "Against surroundings this dark, bare paper looks brighter than its "
-            f"{excess.paper_cd_m2:.0f} cd/m² alone would: the most that this screen can give it "
-            f"is {excess.shown_cd_m2:.0f} cd/m², and one {excess.stops:.1f} stops brighter, at "
-            f"{excess.screen_needed_cd_m2:.0f} cd/m², would show it in full."
+            "{paper_cd_m2:.0f} cd/m² alone would: the most that this screen can give it is "
+            "{shown_cd_m2:.0f} cd/m², and one {stops:.1f} stops brighter, at "
+            "{screen_needed_cd_m2:.0f} cd/m², would show it in full.",
+            paper_cd_m2=excess.paper_cd_m2,
+            shown_cd_m2=excess.shown_cd_m2,
+            stops=excess.stops,
+            screen_needed_cd_m2=excess.screen_needed_cd_m2,
         )
-    return (
-        "The room is brighter than this screen can be: bare paper is at "
-        f"{excess.paper_cd_m2:.0f} cd/m² there and at {excess.shown_cd_m2:.0f} cd/m² here; a "
-        f"screen {excess.stops:.1f} stops brighter, at {excess.screen_needed_cd_m2:.0f} cd/m², "
-        "would show it in full."
+    return tr(
+        "The room is brighter than this screen can be: bare paper is at {paper_cd_m2:.0f} "
+        "cd/m² there and at {shown_cd_m2:.0f} cd/m² here; a screen {stops:.1f} stops "
+        "brighter, at {screen_needed_cd_m2:.0f} cd/m², would show it in full.",
+        paper_cd_m2=excess.paper_cd_m2,
+        shown_cd_m2=excess.shown_cd_m2,
+        stops=excess.stops,
+        screen_needed_cd_m2=excess.screen_needed_cd_m2,
     )
 
 
@@ -102,9 +141,13 @@ def sharpness_in_words(ppi: float, distance_m: float) -> str:
     told = min(_EYE_PPI_INCHES * 0.0254 / distance_m, _ENOUGH_PPI)
     if ppi >= 0.99 * told:
         return ""
-    return (
-        f"Fine detail may look soft: {ppi:.0f} ppi on paper, where an eye at {distance_m:.2g} m "
-        f"can tell about {told:.0f} ppi (one minute of arc, common practice)."
+    return tr(
+        "Fine detail may look soft: {ppi:.0f} ppi on paper, where an eye at "
+        "{distance_m:.2g} m can tell about {told:.0f} ppi (one minute of arc, common "
+        "practice).",
+        ppi=ppi,
+        distance_m=distance_m,
+        told=told,
     )
 
 
@@ -112,9 +155,10 @@ def glazing_in_words(glazing: Glazing) -> str:
     """What a pane does to the light, '' for none; the figures of ``stocklight glazings``."""
     if glazing.is_none:
         return ""
-    return (
-        f"lets {percent(glazing.transmittance_D50)} of D50 through, "
-        f"reflects {percent(glazing.reflectance)}"
+    return tr(
+        "lets {transmittance_D50} of D50 through, reflects {reflectance}",
+        transmittance_D50=percent(glazing.transmittance_D50),
+        reflectance=percent(glazing.reflectance),
     )
 
 
@@ -124,4 +168,4 @@ def percent(share: float) -> str:
     >>> percent(0.917)
     '91.7 %'
     """
-    return f"{100.0 * share:.1f} %"
+    return tr("{share:.1f} %", share=100.0 * share)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from proofing.errors import OutputError, ProofingError, RecordError, SettingError
+from proofing.language import tr
 from proofing.photograph.icc import IccProfile
 from proofing.printing.inks import InkSet
 from proofing.printing.stock import Stock, load_toml, stock_from_profile, stock_from_record
@@ -82,9 +83,17 @@ class Catalogue:
             try:
                 own = _read_stock(path, ink_sets)
                 if folded(own.name) in names:
-                    raise RecordError(f"a stock called '{own.name}' exists already", path, "name")
+                    raise RecordError(
+                        tr("a stock called '{own}' exists already", own=own.name), path, "name"
+                    )
             except ProofingError as error:
-                problems.append(f"{path.name} in your stocks folder was left out: {error}")
+                problems.append(
+                    tr(
+                        "{path} in your stocks folder was left out: {error}",
+                        path=path.name,
+                        error=error,
+                    )
+                )
                 continue
             names.add(folded(own.name))
             stocks.append(own)
@@ -127,7 +136,7 @@ class Catalogue:
             if _is_file(path):
                 return _read_stock(path, self.ink_sets)
             if path.suffix.lower() in (*_PROFILE_ENDINGS, ".toml"):
-                raise RecordError("there is no such file; check the path", path)
+                raise RecordError(tr("there is no such file; check the path"), path)
         return pick("stock", wanted, self.stocks, _names_of)
 
     def light(self, name: str) -> Light:
@@ -150,7 +159,7 @@ class Catalogue:
             return find_place(text).illuminance_lux
         lux = float(number.group(1).replace(",", "."))
         if not 0.1 <= lux <= 150_000.0:
-            raise SettingError("illuminance", text, "use 0.1 to 150000 lx, or name a place")
+            raise SettingError("illuminance", text, tr("use 0.1 to 150000 lx, or name a place"))
         return lux
 
 
@@ -171,19 +180,28 @@ def keep_stock(source: Path, catalogue: Catalogue) -> Path:
     """
     stock = _read_stock(source, catalogue.ink_sets)
     if any(folded(stock.name) == folded(other.name) for other in catalogue.stocks):
-        raise RecordError(f"a stock called '{stock.name}' is listed already", source, "name")
+        raise RecordError(
+            tr("a stock called '{stock}' is listed already", stock=stock.name), source, "name"
+        )
     folder = catalogue.user_dir / "stocks"
     target = folder / source.name
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if target.exists():
-            raise OutputError(f"{target} exists already; rename the file first", target)
+            raise OutputError(
+                tr("{target} exists already; rename the file first", target=target), target
+            )
         partial = target.with_name(f".{target.name}.part")
         partial.write_bytes(source.read_bytes())
         partial.replace(target)
     except OSError as error:
         raise OutputError(
-            f"{target} cannot be written ({error.strerror}); check the folder", target
+            tr(
+                "{target} cannot be written ({strerror}); check the folder",
+                target=target,
+                strerror=error.strerror,
+            ),
+            target,
         ) from error
     return target
 
@@ -194,11 +212,13 @@ def _read_stock(path: Path, ink_sets: dict[str, InkSet]) -> Stock:
         with path.open("rb") as file:
             head = file.read(64)
     except OSError as error:
-        raise RecordError(f"cannot be read ({error.strerror}); check the path", path) from error
+        raise RecordError(
+            tr("cannot be read ({strerror}); check the path", strerror=error.strerror), path
+        ) from error
     if head[36:40] == b"acsp" or path.suffix.lower() in _PROFILE_ENDINGS:
         return stock_from_profile(IccProfile.from_file(path), ink_sets, path)
     neither = RecordError(
-        "this is neither an ICC output profile nor a stock record; choose another file", path
+        tr("this is neither an ICC output profile nor a stock record; choose another file"), path
     )
     if b"\0" in head:
         raise neither

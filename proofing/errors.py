@@ -21,6 +21,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from proofing.language import tr
+
 _FEW_NAMES = 12  # that can be read at a glance
 
 
@@ -75,7 +77,7 @@ class RecordError(ProofingError):
         self, message: str, path: Path | str | None = None, field: str | None = None
     ) -> None:
         where = "" if path is None else f"{Path(path).name}: "
-        what = "" if field is None else f"field '{field}': "
+        what = "" if field is None else tr("field '{field}': ", field=field)
         super().__init__(f"{where}{what}{message}")
         self.path = None if path is None else Path(path)
         self.field = field
@@ -99,13 +101,27 @@ class UnknownName(ProofingError):
     ) -> None:
         listed = " · ".join(f"'{name}'" for name in meant or known)
         if meant:
-            text = f"'{value}' may be one of several {kind}s: {listed}; write more of the name"
+            text = tr(
+                "'{value}' may be one of several {kind}s: {listed}; write more of the name",
+                value=value,
+                kind=kind,
+                listed=listed,
+            )
         elif len(known) <= _FEW_NAMES:
-            text = f"there is no {kind} called '{value}'; choose one of: {listed}"
+            text = tr(
+                "there is no {kind} called '{value}'; choose one of: {listed}",
+                kind=kind,
+                value=value,
+                listed=listed,
+            )
         else:
-            text = (
-                f"there is no {kind} called '{value}'; choose one of the {len(known)} that are "
-                f"listed, such as '{known[0]}'"
+            text = tr(
+                "there is no {kind} called '{value}'; choose one of the {count} that are "
+                "listed, such as '{example}'",
+                kind=kind,
+                value=value,
+                count=len(known),
+                example=known[0],
             )
         super().__init__(text)
         self.kind = kind
@@ -115,12 +131,26 @@ class UnknownName(ProofingError):
 
 
 class SettingError(ProofingError):
-    """A setting lies outside what makes sense; `field` is '' where it is about no single one."""
+    """A setting lies outside what makes sense.
 
-    def __init__(self, field: str, value: object, message: str) -> None:
-        super().__init__(f"{field} = {value}: {message}" if field else message)
+    Parameters
+    ----------
+    field, value
+        Which, and what it was to be; `field` is '' where it is about no single one.
+    message
+        What to do.
+    says_value
+        Whether the message says the value itself.
+    """
+
+    def __init__(
+        self, field: str, value: object, message: str, *, says_value: bool = False
+    ) -> None:
+        where = "" if not field else f"{field}: " if says_value else f"{field} = {value}: "
+        super().__init__(f"{where}{message}")
         self.field = field
         self.value = value
+        self.message = message
 
 
 class OutputError(ProofingError):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from proofing.errors import SettingError
+from proofing.language import tr
 from proofing.photograph import Photograph
 from proofing.printing import Intent, Rendering, Stock
 from proofing.screen import Screen
@@ -39,7 +40,7 @@ class PrintSize:
         for name in ("width_mm", "height_mm"):
             value = getattr(self, name)
             if not (math.isfinite(value) and 10.0 <= value <= 20_000.0):
-                raise SettingError(name, value, "use 10 mm to 20 m")
+                raise SettingError(name, value, tr("use 10 mm to 20 m"))
 
     @classmethod
     def default_for(cls, photograph: Photograph, ppi: float = 300.0) -> PrintSize:

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QBoxLayout, QFrame, QHBoxLayout, QWidget
 from app import theme
 from app.panels.finding_row import StepButton, wrapped
 from app.panels.why_card import WhyButton
+from proofing.language import tr
 
 _BESIDE = 440  # from this width on the buttons stand beside the words
 
@@ -33,16 +34,16 @@ class AnswerLine(QFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("answer")
-        self.setAccessibleName("What the advice has brought")
+        self.setAccessibleName(tr("What the advice has brought"))
         self.setStyleSheet(
             f"QFrame#answer {{ background: {theme.CARD}; border: 1px solid {theme.LINE};"
             "border-radius: 3px; }"
         )
         self.words = wrapped("")
-        self.back = StepButton("Take it back")
-        self.close_button = StepButton("Keep it")
-        self.close_button.setAccessibleName("Keep it, and close this line")
-        self.close_button.setToolTip("Keep the setting and close this line")
+        self.back = StepButton(tr("Take it back"))
+        self.close_button = StepButton(tr("Keep it"))
+        self.close_button.setAccessibleName(tr("Keep it, and close this line"))
+        self.close_button.setToolTip(tr("Keep the setting and close this line"))
         self.back.clicked.connect(self.taken_back)
         self.close_button.clicked.connect(self.dismissed)
         self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
@@ -64,7 +65,7 @@ class AnswerLine(QFrame):
         """Show a sentence; '' puts the line away."""
         self.words.setText(sentence)
         self.setAccessibleDescription(sentence)
-        self.back.setAccessibleName(f"Take it back. {sentence}")
+        self.back.setAccessibleName(tr("Take it back. {sentence}", sentence=sentence))
         self.setVisible(bool(sentence))
 
     @property

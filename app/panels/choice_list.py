@@ -40,6 +40,7 @@ from PySide6.QtWidgets import (
 from app import theme
 from app.drawings import Drawing
 from app.panels.drawn import draw
+from proofing.language import tr
 
 FILTER_FROM = 5
 """Lists of this many rows and more have a line to type a filter into."""
@@ -229,8 +230,8 @@ class ChoiceList(QWidget):
         self._quiet = False
         self._model = QStandardItemModel(self)
         self.filter = QLineEdit()
-        self.filter.setPlaceholderText("Type to find")
-        self.filter.setAccessibleName(f"Find a {title.lower()}")
+        self.filter.setPlaceholderText(tr("Type to find"))
+        self.filter.setAccessibleName(tr("Find a {title}", title=title.lower()))
         self.filter.textChanged.connect(self._filter)
         self.filter.installEventFilter(self)
         self.view = QListView()
@@ -257,7 +258,7 @@ class ChoiceList(QWidget):
         self._has_more = any(choice.about for choice in choices)
         column.addWidget(self.about)
         self.about.setHidden(not self._has_more)
-        self.nothing = QLabel("Nothing by that name.")
+        self.nothing = QLabel(tr("Nothing by that name."))
         self.nothing.setContentsMargins(theme.SPACE, theme.SPACE // 2, 0, theme.SPACE // 2)
         column.addWidget(self.nothing)
         self.filter.setHidden(not has_filter)  # only now: without a parent it would be a window

@@ -14,6 +14,7 @@ from app.state.facts import StockFact
 from app.state.lengths import MM_PER_INCH, long_edges_mm, size_text
 from app.words import glazing_in_words
 from proofing.errors import Cancelled, ProofingError, SettingError
+from proofing.language import numeral, tr
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -56,7 +57,7 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
         return tuple(
             Choice(
                 fact.name,
-                fact.words or fact.name,
+                tr(fact.words or fact.name),
                 notes.of("light", fact.name),
                 also=(fact.name, *fact.aliases),
                 drawing=notes.drawing("light", fact.name),
@@ -64,12 +65,14 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
             for fact in state.facts.lights
         )
     if field == "glazing":
-        return tuple(Choice(name, name, notes.of("glazing", name)) for name in state.facts.glazings)
+        return tuple(
+            Choice(name, tr(name), notes.of("glazing", name)) for name in state.facts.glazings
+        )
     if field == "illuminance":
         return tuple(
             Choice(
                 place.name,
-                place.name,
+                tr(place.name),
                 tag=f"{number_text(place.lux, 0)} lx",
                 also=place.aliases,
             )
@@ -78,7 +81,7 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
     if field in ("intent", "look"):
         row = SETTINGS[field]
         return tuple(
-            Choice(value, words, (about,))
+            Choice(value, tr(words), (tr(about),))
             for (value, words), about in zip(row.choices, row.about, strict=True)
         )
     if field == "size_mm":
@@ -100,9 +103,14 @@ def reader(row: Row, state: State) -> Callable[[str], Any]:
         found += [place for place in places if place.matches(value)]
         if not found:
             raise SettingError(
-                row.id, value, f"there is no place called '{value}'; type a number of lux or "
-                "choose a place from the list",
-            )  # fmt: skip
+                row.id,
+                value,
+                tr(
+                    "there is no place called '{value}'; type a number of lux or "
+                    "choose a place from the list",
+                    value=value,
+                ),
+            )
         return found[0].value
 
     return read if row.kind == "illuminance" else row.parse
@@ -112,21 +120,30 @@ def _stocks(state: State, notes: Notes) -> tuple[Choice, ...]:
     rows = []
     for fact in state.facts.stocks:
         value = fact.path or fact.name
-        tag = "typical" if fact.typical else "profile" if fact.kind == "profiled" else "measured"
-        known = "" if fact.stock_class == fact.name else fact.stock_class
+        tag = (
+            tr("typical")
+            if fact.typical
+            else tr("profile")
+            if fact.kind == "profiled"
+            else tr("measured")
+        )
+        known = "" if fact.stock_class == fact.name else tr(fact.stock_class)
         known = "   ".join(part for part in (known, *notes.of("stock", value)) if part)
         facts = (*([known] if known else []), *_measures(fact))
         drawing = notes.drawing("stock", value)
         about = _about(fact, drawing)
-        rows.append(Choice(value, fact.name, facts, tag, fact.aliases, drawing, about))
+        rows.append(Choice(value, tr(fact.name), facts, tag, fact.aliases, drawing, about))
     return tuple(rows)
 
 
 def _about(fact: StockFact, drawing: Drawing | None) -> str:
     """Where a stock's numbers come from, and what its drawing shows."""
     if drawing is None:
-        return fact.provenance
-    return f"{fact.provenance.rstrip('.')}. Drawn: how far its colours reach; dashed: sRGB."
+        return tr(fact.provenance)
+    return tr(
+        "{provenance}. Drawn: how far its colours reach; dashed: sRGB.",
+        provenance=tr(fact.provenance).rstrip("."),
+    )
 
 
 def _measures(fact: StockFact) -> tuple[str, ...]:
@@ -135,15 +152,21 @@ def _measures(fact: StockFact) -> tuple[str, ...]:
         return ()
     L, a, b = fact.white_Lab
     return (
-        f"white L* {L:.1f}  a* {_signed(a)}  b* {_signed(b)}   black L* {fact.black_Lab[0]:.1f}   "
-        f"Dmax {fact.Dmax:.2f}",
+        tr(
+            "white L* {L:.1f}  a* {a}  b* {b}   black L* {black_L:.1f}   Dmax {Dmax:.2f}",
+            L=L,
+            a=_signed(a),
+            b=_signed(b),
+            black_L=fact.black_Lab[0],
+            Dmax=fact.Dmax,
+        ),
     )
 
 
 def _sizes(state: State) -> tuple[Choice, ...]:
     picture = state.facts.picture
     if picture is None:
-        return (Choice(None, SETTINGS["size_mm"].automatic),)
+        return (Choice(None, tr(SETTINGS["size_mm"].automatic)),)
     across, down = picture.width_px, picture.height_px
     mm = MM_PER_INCH / 300.0
     inches = state.facts.inches
@@ -162,12 +185,14 @@ def ppi_text(width_px: int, width_mm: float) -> str:
 
 def _screens(state: State) -> tuple[Choice, ...]:
     rows = [
-        Choice(SYSTEM_SCREEN, "this screen", ("The profile that this computer uses for it.",)),
-        Choice(SRGB_SCREEN, "an sRGB screen", ("Assumed when nothing better is known.",)),
+        Choice(
+            SYSTEM_SCREEN, tr("this screen"), (tr("The profile that this computer uses for it."),)
+        ),
+        Choice(SRGB_SCREEN, tr("an sRGB screen"), (tr("Assumed when nothing better is known."),)),
     ]
     now = state.setting.screen_profile
     if now not in (SYSTEM_SCREEN, SRGB_SCREEN):
-        rows.append(Choice(now, "the screen of a profile", (now,)))
+        rows.append(Choice(now, tr("the screen of a profile"), (now,)))
     return tuple(rows)
 
 
@@ -242,14 +267,18 @@ def _shown_on(screen: Callable[[], Screen] | None) -> Screen:
 
 def stock_note(stock: Any) -> tuple[str, ...]:
     """Gamut of a stock."""
-    return (f"gamut {round(stock.gamut_volume / 1000.0)} 000 Lab³",)
+    return (tr("gamut {volume} 000 Lab³", volume=round(stock.gamut_volume / 1000.0)),)
 
 
 def light_note(light: Any) -> tuple[str, ...]:
     """Name, colour temperature and fidelity of a light."""
     return (
-        f"{light.name}   {round(light.cct_K / 10) * 10} K   colour fidelity Rf "
-        f"{light.fidelity_Rf:.0f}",
+        tr(
+            "{light}   {cct_K} K   colour fidelity Rf {fidelity_Rf:.0f}",
+            light=tr(light.name),
+            cct_K=round(light.cct_K / 10) * 10,
+            fidelity_Rf=light.fidelity_Rf,
+        ),
         brightener_in_words(light.excitation()),
     )
 
@@ -260,4 +289,4 @@ def glazing_note(glazing: Any) -> tuple[str, ...]:
 
 
 def _signed(value: float) -> str:
-    return f"{round(value, 1) + 0.0:+.1f}".replace("-", "−").replace("+0.0", "0.0")
+    return numeral(f"{round(value, 1) + 0.0:+.1f}".replace("-", "−").replace("+0.0", "0.0"))

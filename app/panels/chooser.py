@@ -39,6 +39,7 @@ from app.panels.why_card import WhyButton
 from app.state import ROWS, SETTINGS, Row, State, print_size_mm
 from app.whys import why
 from proofing.errors import SettingError
+from proofing.language import mark, tr
 
 CARD_WIDTH = 460
 WIDE_CARD = 590  # with drawings
@@ -51,8 +52,8 @@ _SOME_ROWS = 90
 _MORE_FROM = 430  # height from which on there is room for more about a row
 _FRAME = 2  # of the list: a pixel above and below its rows
 _FILES = {
-    "stock": "From a profile or record file…",
-    "screen_profile": "From a profile file…",
+    "stock": mark("From a profile or record file…"),
+    "screen_profile": mark("From a profile file…"),
 }
 _GAP = 6  # between the phrase and its card
 
@@ -102,27 +103,27 @@ class Chooser(QFrame):
         self._column.setContentsMargins(_EDGE, _EDGE, _EDGE, _EDGE)
         self._column.setSpacing(theme.SPACE)
         rows = [row for row in ROWS if row.phrase == self.phrase]
-        title = QLabel(rows[0].title)
+        title = QLabel(tr(rows[0].title))
         title.setFont(theme.font(theme.BODY_PX, strong=True))
         head = QHBoxLayout()
         head.addWidget(title, 1)
         if why(rows[0].id) is not None and rows[0].kind not in ("number", "illuminance"):
             head.addWidget(WhyButton(rows[0].id))
         self._column.addLayout(head)
-        self.setAccessibleName(rows[0].title)
-        self.setAccessibleDescription(rows[0].sentence)
+        self.setAccessibleName(tr(rows[0].title))
+        self.setAccessibleDescription(tr(rows[0].sentence))
         self._width = card_width(parent.width()) if self.list_field in _DRAWN else CARD_WIDTH
         self.setFixedWidth(self._width)
         for row in rows:
             self._add(row, notes)
         if self.phrase in _FILES:
-            button = QPushButton(_FILES[self.phrase])
+            button = QPushButton(tr(_FILES[self.phrase]))
             button.setAutoDefault(False)
             button.clicked.connect(lambda: self.file_wanted.emit(self.phrase))
             self._column.addWidget(button)
         self._first: QWidget = self.fields.get(field) or self.list or self
         if self._first is self:
-            self._column.addWidget(quiet_label("The list is still being read."))
+            self._column.addWidget(quiet_label(tr("The list is still being read.")))
             self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
     def take_focus(self) -> None:
@@ -178,7 +179,7 @@ class Chooser(QFrame):
 
     def _add_list(self, row: Row, listed: tuple[Any, ...], value: Any) -> None:
         made = ChoiceList(
-            row.title,
+            tr(row.title),
             listed,
             value,
             findable=row.id not in self.fields,

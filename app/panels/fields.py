@@ -23,8 +23,10 @@ from app.panels.choices import ppi_text
 from app.panels.why_card import WhyButton
 from app.state import Row
 from app.state.lengths import side_mm, side_text, size_text, unit_of
+from app.state.table import not_a_number
 from app.whys import why
 from proofing.errors import SettingError
+from proofing.language import tr
 
 _INTO_LIST = (Qt.Key.Key_Down, Qt.Key.Key_PageDown)
 
@@ -43,13 +45,8 @@ def advice_of(error: SettingError) -> str:
 
     >>> advice_of(SettingError("illuminance", 0, "choose from 1 to 100000 lx"))
     'Choose from 1 to 100000 lx'
-    >>> advice_of(SettingError("distance_m", "abc", "is not a number of m"))
-    "'abc' is not a number of m"
     """
-    advice = str(error).split(": ", 1)[-1]
-    if advice.startswith("is not"):
-        return f"'{error.value}' {advice}"
-    return advice[:1].upper() + advice[1:]
+    return error.message[:1].upper() + error.message[1:]
 
 
 class TypedField(QWidget):
@@ -76,7 +73,7 @@ class TypedField(QWidget):
         super().__init__(parent)
         self.row = row
         self._kept = kept  # the value that holds when another is refused, in words
-        self._told = quiet_label(row.sentence)
+        self._told = quiet_label(tr(row.sentence))
         self._problem = ""
         self._edits: list[QLineEdit] = []
 
@@ -98,7 +95,7 @@ class TypedField(QWidget):
 
     def refuse(self, problem: str) -> None:
         """Say strongly why the value is not taken, and put the keyboard there."""
-        self._told.setText(f"{problem}. {self._kept} is kept.")
+        self._told.setText(tr("{problem}. {kept} is kept.", problem=problem, kept=self._kept))
         self._mark(True)
         edit = self.focusProxy()
         if isinstance(edit, QLineEdit):
@@ -121,7 +118,7 @@ class TypedField(QWidget):
 
     def _well(self) -> None:
         self._problem = ""
-        self._told.setText(self.row.sentence)
+        self._told.setText(tr(self.row.sentence))
         self._mark(False)
 
     def _mark(self, refused: bool) -> None:
@@ -169,16 +166,16 @@ class TextField(TypedField):
         super().__init__(row, row.format(value), parent)
         self._read = read or row.parse
         self.edit = QLineEdit()
-        self.edit.setAccessibleName(row.title)
-        self.edit.setAccessibleDescription(row.sentence)
-        self.edit.setPlaceholderText(row.automatic)
+        self.edit.setAccessibleName(tr(row.title))
+        self.edit.setAccessibleDescription(tr(row.sentence))
+        self.edit.setPlaceholderText(tr(row.automatic))
         if row.kind == "illuminance" and isinstance(value, str):
             self.edit.setPlaceholderText(value)
         elif not (row.optional and value is None):
             self.edit.setText(row.format(value))
         hint = self.edit.fontMetrics().horizontalAdvance(self.edit.placeholderText())
         self.edit.setFixedWidth(max(150, hint + 3 * theme.SPACE))
-        label = QLabel(row.title)
+        label = QLabel(tr(row.title))
         label.setBuddy(self.edit)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
@@ -206,7 +203,7 @@ class TextField(TypedField):
             if text.strip():
                 return self._read(text.strip())
             if not self.row.optional:
-                raise SettingError(self.row.id, "", "nothing is typed")
+                raise SettingError(self.row.id, "", tr("nothing is typed"))
             return None
 
         self._take(read)
@@ -229,11 +226,18 @@ class SizeField(TypedField):
         self._pixels = pixels
         self.width_edit, self.height_edit = QLineEdit(), QLineEdit()
         self._ppi = QLabel()
-        self._ppi.setAccessibleName("Resolution on paper")
+        self._ppi.setAccessibleName(tr("Resolution on paper"))
         line = QHBoxLayout()
         line.setSpacing(theme.SPACE)
-        for edit, name, axis in ((self.width_edit, "Width", 0), (self.height_edit, "Height", 1)):
-            edit.setAccessibleName(f"{name} in {'inches' if inches else 'centimetres'}")
+        for edit, name, axis in (
+            (self.width_edit, tr("Width"), 0),
+            (self.height_edit, tr("Height"), 1),
+        ):
+            edit.setAccessibleName(
+                tr("{side} in inches", side=name)
+                if inches
+                else tr("{side} in centimetres", side=name)
+            )
             edit.setFixedWidth(76)
             self._listen(edit)
             edit.textEdited.connect(self._follow(axis))
@@ -266,7 +270,10 @@ class SizeField(TypedField):
                 length_mm = side_mm(float(text.replace(",", ".")), self._inches)
             except ValueError as error:
                 raise SettingError(
-                    "size_mm", text, f"is not a number of {unit_of(self._inches)}"
+                    "size_mm",
+                    text,
+                    not_a_number(text, unit_of(self._inches)),
+                    says_value=True,
                 ) from error
             other_mm = length_mm * self._pixels[1 - axis] / self._pixels[axis]
             sides = (length_mm, other_mm) if axis == 0 else (other_mm, length_mm)
@@ -294,12 +301,12 @@ class Switch(QCheckBox):
     considered = Signal(object)
 
     def __init__(self, row: Row, value: bool, parent: QWidget | None = None) -> None:
-        super().__init__(row.title, parent)
+        super().__init__(tr(row.title), parent)
         self.row = row
         self.setProperty("why", row.id)
         self.setChecked(value)
-        self.setToolTip(row.sentence)
-        self.setAccessibleDescription(row.sentence)
+        self.setToolTip(tr(row.sentence))
+        self.setAccessibleDescription(tr(row.sentence))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.clicked.connect(lambda on: self.considered.emit(on))
 
@@ -323,7 +330,7 @@ class Options(QWidget):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setVerticalSpacing(2)
         head = QHBoxLayout()
-        head.addWidget(QLabel(row.title))
+        head.addWidget(QLabel(tr(row.title)))
         if why(row.id) is not None:
             head.addSpacing(theme.SPACE)
             head.addWidget(WhyButton(row.id))
@@ -331,10 +338,11 @@ class Options(QWidget):
         grid.addLayout(head, 0, 0)
         line = QHBoxLayout()
         line.setSpacing(0)  # the buttons keep a distance of their own
-        for choice, words in row.choices:
+        for choice, written in row.choices:
+            words = tr(written)
             button = QRadioButton(words)
-            button.setAccessibleName(f"{row.title}: {words}")
-            button.setAccessibleDescription(row.sentence)
+            button.setAccessibleName(f"{tr(row.title)}: {words}")
+            button.setAccessibleDescription(tr(row.sentence))
             button.setChecked(choice == value)
             button.toggled.connect(
                 lambda on, choice=choice: self.considered.emit(choice) if on else None
@@ -343,5 +351,5 @@ class Options(QWidget):
             self.buttons[choice] = button
         line.addStretch(1)
         grid.addLayout(line, 1, 0)
-        grid.addWidget(quiet_label(row.sentence), 2, 0)
+        grid.addWidget(quiet_label(tr(row.sentence)), 2, 0)
         self.setFocusProxy(self.buttons[value])

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from app.panels.choice_list import Choice
 from app.state import COMMANDS, State
+from proofing.language import tr
 
 OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "choose_stock": ("paper", "canvas", "substrate", "media", "profile"),
@@ -39,6 +40,7 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "open_combination": ("favourites",),
     "help": ("manual",),
     "show_tones": ("histogram", "step wedge", "grey scale", "curve"),
+    "toggle_comma": ("numbers", "decimals", "locale"),
     "toggle_units": ("units", "metric", "imperial", "feet"),
     "surface_hint": ("texture", "gloss", "canvas weave", "reflections"),
     "why_here": ("explain", "formula", "source"),
@@ -62,8 +64,12 @@ def command_rows(state: State, keys: Mapping[str, str]) -> tuple[Choice, ...]:
     return tuple(
         Choice(
             command.id,
-            command.title,
-            (command.menu if command.enabled(state) else f"{command.menu}, not possible now",),
+            tr(command.title),
+            (
+                tr(command.menu)
+                if command.enabled(state)
+                else tr("{menu}, not possible now", menu=tr(command.menu)),
+            ),
             keys.get(command.id, command.shortcut),
             OTHER_WORDS.get(command.id, ()),
         )

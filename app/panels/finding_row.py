@@ -21,6 +21,7 @@ from app import theme
 from app.panels.enter_button import ENTER, EnterButton
 from app.panels.why_card import WhyButton
 from proofing.findings.advice import Action
+from proofing.language import mark, tr
 
 if TYPE_CHECKING:
     from proofing.findings.advice import Advice
@@ -29,14 +30,14 @@ if TYPE_CHECKING:
 _NUMBER_PX = 22
 
 DONE_IN = {
-    Action.STOCK: "with the order",
-    Action.INTENT: "with the order",
-    Action.LIGHT: "in the room",
-    Action.GLAZING: "in the room",
-    Action.LIFT: "in the file",
-    Action.SATURATION: "in the file",
-    Action.FILE: "in the file",
-    Action.SCREEN: "at the screen",
+    Action.STOCK: mark("with the order"),
+    Action.INTENT: mark("with the order"),
+    Action.LIGHT: mark("in the room"),
+    Action.GLAZING: mark("in the room"),
+    Action.LIFT: mark("in the file"),
+    Action.SATURATION: mark("in the file"),
+    Action.FILE: mark("in the file"),
+    Action.SCREEN: mark("at the screen"),
 }
 """Where what no setting can try is done."""
 
@@ -145,7 +146,9 @@ class FindingRow(QFrame):
         self.buttons: list[StepButton] = []
         self.setObjectName("finding")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName(f"Finding {number}: {finding.sentence}")
+        self.setAccessibleName(
+            tr("Finding {number}: {finding}", number=number, finding=finding.sentence)
+        )
         self.setProperty("why", finding.kind.value)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         grid = QGridLayout(self)
@@ -178,8 +181,8 @@ class FindingRow(QFrame):
         if advice.setting is None:
             line.addWidget(self._elsewhere(advice), 0, Qt.AlignmentFlag.AlignTop)
             return line
-        button = StepButton("Try it")
-        button.setAccessibleName(f"Try it: {advice.sentence}")
+        button = StepButton(tr("Try it"))
+        button.setAccessibleName(tr("Try it: {advice}", advice=advice.sentence))
         button.clicked.connect(lambda: self.followed.emit(advice))
         button.stepped.connect(self.stepped)
         self.buttons.append(button)
@@ -189,10 +192,10 @@ class FindingRow(QFrame):
     @staticmethod
     def _elsewhere(advice: Advice) -> QLabel:
         """Where it is done, in the place of a button."""
-        label = QLabel(DONE_IN[advice.action])
+        label = QLabel(tr(DONE_IN[advice.action]))
         label.setObjectName("elsewhere")
         label.setFont(theme.font(theme.SMALL_PX))
-        label.setToolTip("Not a setting of this window: to be done there.")
+        label.setToolTip(tr("Not a setting of this window: to be done there."))
         label.setProperty("quiet", True)
         label.setContentsMargins(0, 1, 11, 0)  # as far from the edge as a button's words
         return label

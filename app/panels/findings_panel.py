@@ -15,6 +15,7 @@ from app.panels.finding_row import FindingRow, LineButton, wrapped
 from app.panels.why_card import WhyButton
 from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words
+from proofing.language import counted, tr
 
 if TYPE_CHECKING:
     from proofing.findings.advice import Advice
@@ -48,7 +49,7 @@ class FindingsPanel(QFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("findings")
-        self.setAccessibleName("Findings")
+        self.setAccessibleName(tr("Findings"))
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # holds the keyboard while no row is there
         self.setStyleSheet(
             "QFrame#findings { border: 1px solid transparent; border-radius: 3px; }"
@@ -87,9 +88,9 @@ class FindingsPanel(QFrame):
         self._column.setSpacing(1)
         self.verdict = wrapped("")
         self.verdict.setFont(theme.font(theme.BODY_PX, strong=True))
-        self.verdict.setAccessibleName("Verdict")
+        self.verdict.setAccessibleName(tr("Verdict"))
         self.brightness = wrapped("")
-        self.brightness.setAccessibleName("Screen against print")
+        self.brightness.setAccessibleName(tr("Screen against print"))
         head = QVBoxLayout()
         head.setContentsMargins(_ALIGN, 0, 6, 3)
         head.setSpacing(2)
@@ -163,8 +164,8 @@ class FindingsPanel(QFrame):
         self.others.setText(text)
         if held:
             self._focus_row(0)
-        self.others.setAccessibleName(f"{text}. Turn these marks on again")
-        self.others.setToolTip("Turn these marks on again" if text else "")
+        self.others.setAccessibleName(tr("{kinds}. Turn these marks on again", kinds=text))
+        self.others.setToolTip(tr("Turn these marks on again") if text else "")
         self.others.setVisible(bool(text))
         self.others.updateGeometry()
 
@@ -339,6 +340,11 @@ def others_in_words(hidden: Sequence[Finding], shares: Mapping[Kind, float]) -> 
         return ""
     off = [kind for kind in Kind if any(found.kind is kind for found in hidden)]
     listed = ", ".join(f"{kind.title.lower()} ({share_in_words(shares[kind])})" for kind in off)
-    count = "1 finding" if len(hidden) == 1 else f"{len(hidden)} findings"
-    whose = "a kind whose mark is off" if len(off) == 1 else "kinds whose marks are off"
-    return f"{count} of {whose}: {listed}"
+    if len(off) > 1:
+        return tr("{n} findings of kinds whose marks are off: {kinds}", n=len(hidden), kinds=listed)
+    return counted(
+        "{n} findings of a kind whose mark is off: {kinds}",
+        "{n} finding of a kind whose mark is off: {kinds}",
+        len(hidden),
+        kinds=listed,
+    )

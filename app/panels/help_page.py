@@ -36,6 +36,7 @@ from app import theme
 from app.helping import HelpPage, pages, picture_of
 from app.panels.marks_panel import Swatch
 from proofing.findings.kinds import Kind
+from proofing.language import tr
 
 _SIZE = QSize(860, 660)
 _CONTENTS = QSize(210, 72)  # beside the page; above it in a narrow window
@@ -60,28 +61,30 @@ class HelpWindow(QDialog):
 
     def __init__(self, parent: QWidget, keys: Mapping[str, str]) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Help")
+        self.setWindowTitle(tr("Help"))
         self._pages = pages(keys)
         self.contents = QListWidget()
-        self.contents.setAccessibleName("Pages of help")
+        self.contents.setAccessibleName(tr("Pages of help"))
         self.contents.addItems([page.title for page in self._pages])
         self.contents.setSpacing(3)
         self.page = _Page()
-        self.page.setAccessibleName("Page of help")
+        self.page.setAccessibleName(tr("Page of help"))
         self.page.setOpenLinks(False)
         self.page.anchorClicked.connect(self._follow)
         self.page.document().setDocumentMargin(2 * theme.SPACE)
         self.words = QLineEdit()
-        self.words.setPlaceholderText("Words to find in the help; Enter goes on to the next place")
-        self.words.setAccessibleName("Find in the help")
+        self.words.setPlaceholderText(
+            tr("Words to find in the help; Enter goes on to the next place")
+        )
+        self.words.setAccessibleName(tr("Find in the help"))
         self.words.textChanged.connect(lambda _: self._find(from_here=True))
         self.words.returnPressed.connect(lambda: self._find(from_here=False))
         self.found = QLabel()
         self.found.setProperty("quiet", True)
-        self.back = QPushButton("Back")
+        self.back = QPushButton(tr("Back"))
         self.back.setAutoDefault(False)
         self.back.clicked.connect(self._go_back)
-        close = QPushButton("Close")
+        close = QPushButton(tr("Close"))
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
         self._plain: dict[int, str] = {}
@@ -181,7 +184,7 @@ class HelpWindow(QDialog):
                 self.page.moveCursor(QTextCursor.MoveOperation.Start)
                 self.page.find(words)
                 return
-        self.found.setText("Not in the help.")
+        self.found.setText(tr("Not in the help."))
 
     def _text_of(self, row: int) -> str:
         if row not in self._plain:

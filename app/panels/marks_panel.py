@@ -28,6 +28,7 @@ from app.words import DELTA_E_00
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
 from proofing.findings.words import share_in_words
+from proofing.language import tr
 
 _PENDING, _NOTHING = "…", "–"
 _SWATCH, _LOW_SWATCH = QSize(44, 24), QSize(44, 20)  # whole strokes fit into both
@@ -93,7 +94,7 @@ class MarksPanel(QWidget):
 
     def __init__(self, shortcuts: Mapping[str, str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName("Marks")
+        self.setAccessibleName(tr("Marks"))
         self._low, self._over = False, 0.0
         self.boxes: dict[Kind, QCheckBox] = {}
         self.shares: dict[Kind, QLabel] = {}
@@ -136,13 +137,15 @@ class MarksPanel(QWidget):
         self.strength = QSlider(Qt.Orientation.Horizontal)
         self.strength.setRange(round(20 * MARK_STRENGTHS[0]), round(20 * MARK_STRENGTHS[-1]))
         self.strength.setPageStep(4)
-        self.strength.setAccessibleName("Strength of the marks")
-        self.strength.setToolTip("How strongly the marks are drawn. Hold M to see without them.")
+        self.strength.setAccessibleName(tr("Strength of the marks"))
+        self.strength.setToolTip(
+            tr("How strongly the marks are drawn. Hold M to see without them.")
+        )
         self.strength.valueChanged.connect(lambda value: self.strengthened.emit(value / 20))
         line = QHBoxLayout()
-        label = QLabel("Strength")
+        label = QLabel(tr("Strength"))
         label.setProperty("quiet", True)
-        hint = QLabel("hold M: without marks")
+        hint = QLabel(tr("hold M: without marks"))
         hint.setProperty("quiet", True)
         for part in (label, hint):
             part.setFont(theme.font(theme.SMALL_PX))
@@ -160,10 +163,16 @@ class MarksPanel(QWidget):
     def _tolerance(self) -> QWidget:
         self.tolerance = QPushButton()
         self.tolerance.setToolTip(
-            f"<p>From where on a colour counts as out of gamut.</p><p>{DELTA_E_00}.</p>"
+            tr(
+                "<p>From where on a colour counts as out of gamut.</p><p>{DELTA_E_00}.</p>",
+                DELTA_E_00=tr(DELTA_E_00),
+            )
         )
         self.tolerance.setAccessibleDescription(
-            f"From where on a colour counts as out of gamut. {DELTA_E_00}."
+            tr(
+                "From where on a colour counts as out of gamut. {DELTA_E_00}.",
+                DELTA_E_00=tr(DELTA_E_00),
+            )
         )
         self.tolerance.setFlat(True)
         self.tolerance.setFont(theme.font(theme.SMALL_PX))
@@ -196,8 +205,12 @@ class MarksPanel(QWidget):
 
     def _say_tolerance(self) -> None:
         over = f"{self._over:g} ΔE00"
-        self.tolerance.setText(f"over {over}" if self._low else f"by over {over}")
-        self.tolerance.setAccessibleName(f"Gamut tolerance: {self._over:g} delta E 2000")
+        self.tolerance.setText(
+            tr("over {over}", over=over) if self._low else tr("by over {over}", over=over)
+        )
+        self.tolerance.setAccessibleName(
+            tr("Gamut tolerance: {over:g} delta E 2000", over=self._over)
+        )
 
     def show_shares(self, shares: Mapping[Kind, float] | None, *, counting: bool = True) -> None:
         """Share of each kind; None while they are being counted, or there is nothing to count.
@@ -205,9 +218,9 @@ class MarksPanel(QWidget):
         for kind, label in self.shares.items():
             if shares is not None and kind in shares:
                 text = share_in_words(shares[kind])
-                spoken = f"{text} of the picture"
+                spoken = tr("{share} of the picture", share=text)
             else:
                 text = _PENDING if counting else _NOTHING
-                spoken = "being counted" if counting else "nothing to count"
+                spoken = tr("being counted") if counting else tr("nothing to count")
             label.setText(text)
             label.setAccessibleName(f"{kind.title}: {spoken}")

@@ -12,6 +12,7 @@ from app import theme
 from app.panels.probe_line import Reading, reading
 from app.panels.why_card import explain
 from app.pins import PinReading
+from proofing.language import tr
 from proofing.photograph import Photograph
 
 _LINE = 18
@@ -92,7 +93,7 @@ class PinTable(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Pinned points")
+        self.setAccessibleName(tr("Pinned points"))
         self.hide()
 
     @property
@@ -105,9 +106,13 @@ class PinTable(QScrollArea):
         lines: list[tuple[str, Reading]] = []
         for each in pins if photograph is not None else ():
             assert photograph is not None
-            own = f"{each.letter}  print" if each.kept is not None else each.letter
+            own = (
+                tr("{letter}  print", letter=each.letter) if each.kept is not None else each.letter
+            )
             if each.kept is not None:
-                lines.append((f"{each.letter}  kept", reading(each.kept, photograph)))
+                lines.append(
+                    (tr("{letter}  kept", letter=each.letter), reading(each.kept, photograph))
+                )
             lines.append((own, reading(each.probe, photograph)))
         self._inside.lines = lines
         self.setAccessibleDescription(". ".join(self.sentences))

@@ -24,6 +24,7 @@ from app import theme
 from app.panels.why_card import explain
 from app.words import DELTA_E_00
 from proofing.findings.kinds import Kind
+from proofing.language import mark, numeral, tr
 from proofing.photograph.icc import decode_Lab
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from proofing.photograph import Photograph
 
 _HEIGHT, _LOW_HEIGHT = 40, 20  # of a caption and its figure; of figures alone
-_INVITATION = "Point at a picture to measure it"
+_INVITATION = mark("Point at a picture to measure it")
 _ROOMY = 640
 _NONE = "–"
 
@@ -52,10 +53,16 @@ class Reading:
     @property
     def sentence(self) -> str:
         """All of it in one line, for assistive technology and for copying."""
-        return (
-            f"In the file ({self.scale}) {self.file}; on paper {self.paper}; density "
-            f"{self.density}; luminance {self.luminance}; outside the stock's gamut by "
-            f"{self.outside}; marks: {self.marks}"
+        return tr(
+            "In the file ({scale}) {file}; on paper {paper}; density {density}; luminance "
+            "{luminance}; outside the stock's gamut by {outside}; marks: {marks}",
+            scale=self.scale,
+            file=self.file,
+            paper=self.paper,
+            density=self.density,
+            luminance=self.luminance,
+            outside=self.outside,
+            marks=self.marks,
         )
 
 
@@ -70,10 +77,10 @@ def reading(probe: Probe, photograph: Photograph) -> Reading:
     return Reading(
         file=codes_in_words(probe.codes, photograph.encoding.kind, photograph.codes.dtype),
         paper=f"L* {_tidy(L)}  a* {_tidy(a)}  b* {_tidy(b)}",
-        density=f"{probe.density:.2f} D",
+        density=numeral(f"{probe.density:.2f} D"),
         luminance=f"{_figures(probe.luminance_cd_m2)} cd/m²",
-        outside=f"{probe.miss_delta_E:.1f} ΔE00",
-        marks=", ".join(kind.title.lower() for kind in Kind if kind in probe.marks) or "none",
+        outside=numeral(f"{probe.miss_delta_E:.1f} ΔE00"),
+        marks=", ".join(kind.title.lower() for kind in Kind if kind in probe.marks) or tr("none"),
         scale="Lab" if photograph.encoding.kind == "Lab" else "0–255",
     )
 
@@ -110,17 +117,19 @@ def codes_in_words(codes: Sequence[float], kind: str, depth: npt.DTypeLike) -> s
     names = ("K",) if kind == "grey" else ("R", "G", "B")
     decimals = 0 if type_ == np.uint8 else 1
     return "  ".join(
-        f"{name} {255.0 * code:.{decimals}f}" for name, code in zip(names, codes01, strict=False)
+        numeral(f"{name} {255.0 * code:.{decimals}f}")
+        for name, code in zip(names, codes01, strict=False)
     )
 
 
 def _tidy(value: float) -> str:
     """One decimal, a real minus sign, no minus zero."""
-    return f"{round(value, 1) + 0.0:.1f}".replace("-", "−")
+    return numeral(f"{round(value, 1) + 0.0:.1f}".replace("-", "−"))
 
 
 def _figures(value: float) -> str:
-    return f"{value:.0f}" if value >= 100 else f"{value:.1f}" if value >= 10 else f"{value:.2f}"
+    decimals = 0 if value >= 100 else 1 if value >= 10 else 2
+    return numeral(f"{value:.{decimals}f}")
 
 
 class _Column(NamedTuple):
@@ -134,33 +143,53 @@ class _Column(NamedTuple):
 
 _COLUMNS = (
     _Column(
-        "In the file", "file", "R 255.0  G 255.0  B 255.0",
-        "The pixel's numbers in the file, on the scale from 0 to 255 whatever its depth, with one "
-        "decimal where it has more than 8 bits. Those of a Lab or CMYK file stand as Lab, D50.",
+        mark("In the file"),
+        "file",
+        "R 255.0  G 255.0  B 255.0",
+        mark(
+            "The pixel's numbers in the file, on the scale from 0 to 255 whatever its depth, "
+            "with one decimal where it has more than 8 bits. Those of a Lab or CMYK file stand "
+            "as Lab, D50."
+        ),
     ),
     _Column(
-        "On paper, D50", "paper", "L* 100.0  a* −100.0  b* −100.0",
-        "The colour as a meter would read it on the print, under D50, whatever the room's light.",
+        mark("On paper, D50"),
+        "paper",
+        "L* 100.0  a* −100.0  b* −100.0",
+        mark(
+            "The colour as a meter would read it on the print, under D50, whatever the room's "
+            "light."
+        ),
     ),
     _Column(
-        "Density", "density", "2.40 D",
-        "How dark the print is here: with each 0.3 more it sends back half the light.",
+        mark("Density"),
+        "density",
+        "2.40 D",
+        mark("How dark the print is here: with each 0.3 more it sends back half the light."),
     ),
     _Column(
-        "Luminance", "luminance", "1000 cd/m²",
-        "How much light comes from here to the eye in the room, reflections included.",
+        mark("Luminance"),
+        "luminance",
+        "1000 cd/m²",
+        mark("How much light comes from here to the eye in the room, reflections included."),
     ),
     _Column(
-        "Outside the stock's gamut by", "outside", "10.0 ΔE00",
-        "How far the colour wanted on paper, after black point compensation, lies outside what the "
-        "stock can print, in CIEDE2000: 0.0 is printed as it is wanted. How far counts as out of "
-        f"gamut is set beside that mark. {DELTA_E_00}.",
+        mark("Outside the stock's gamut by"),
+        "outside",
+        "10.0 ΔE00",
+        mark(
+            "How far the colour wanted on paper, after black point compensation, lies outside what "
+            "the stock can print, in CIEDE2000: 0.0 is printed as it is wanted. How far counts as "
+            "out of gamut is set beside that mark."
+        ),
     ),
     _Column(
-        "Marks here", "marks", "out of gamut, blocked shadows",
-        "Every kind of loss that holds for this pixel, whether its mark is shown or not.",
+        mark("Marks here"),
+        "marks",
+        mark("out of gamut, blocked shadows"),
+        mark("Every kind of loss that holds for this pixel, whether its mark is shown or not."),
     ),
-)  # fmt: skip
+)
 
 
 class ProbeLine(QWidget):
@@ -175,7 +204,7 @@ class ProbeLine(QWidget):
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
-        self.setAccessibleName("Under the pointer")
+        self.setAccessibleName(tr("Under the pointer"))
         self.setProperty("why", "paper")
         self.setCursor(Qt.CursorShape.WhatsThisCursor)
         self.show_reading(None)
@@ -185,7 +214,7 @@ class ProbeLine(QWidget):
         self.reading = shown or Reading()
         self._empty = shown is None
         self.setAccessibleDescription(
-            f"{self.reading.sentence}. {DELTA_E_00}." if shown else _INVITATION
+            f"{self.reading.sentence}. {tr(DELTA_E_00)}." if shown else tr(_INVITATION)
         )
         self.update()
 
@@ -221,7 +250,7 @@ class ProbeLine(QWidget):
         if self._low:
             return figures
         captions = QFontMetrics(theme.font(theme.SMALL_PX))
-        return max(figures, captions.horizontalAdvance(column.caption))
+        return max(figures, captions.horizontalAdvance(tr(column.caption)))
 
     def _figures_font(self) -> QFont:
         return theme.font(theme.SMALL_PX if self._low else theme.BODY_PX, tabular=True)
@@ -248,8 +277,8 @@ class ProbeLine(QWidget):
             for column, place in zip(_COLUMNS, self._places(self.width()), strict=True):
                 if place.contains(event.pos()):
                     value = getattr(self.reading, column.field)
-                    name = f"<p>{column.caption}: {value}</p>" if self._low else ""
-                    about = f"{name}<p>{column.about}</p>"
+                    name = f"<p>{tr(column.caption)}: {value}</p>" if self._low else ""
+                    about = f"{name}<p>{tr(column.about)}</p>"
                     QToolTip.showText(event.globalPos(), about, self, place)
                     return True
         return super().event(event)
@@ -260,7 +289,7 @@ class ProbeLine(QWidget):
         if self._low and self._empty:
             painter.setFont(theme.font(theme.SMALL_PX))
             painter.setPen(QColor(theme.QUIET))
-            painter.drawText(self.contentsRect(), middle, _INVITATION)
+            painter.drawText(self.contentsRect(), middle, tr(_INVITATION))
             painter.end()
             return
         for column, place in zip(_COLUMNS, self._places(self.width()), strict=True):
@@ -268,7 +297,7 @@ class ProbeLine(QWidget):
             if not self._low:
                 painter.setFont(theme.font(theme.SMALL_PX))
                 painter.setPen(QColor(theme.QUIET))
-                caption = column.caption
+                caption = tr(column.caption)
                 if column.field == "file" and self.reading.scale:
                     caption = f"{caption}, {self.reading.scale}"
                 painter.drawText(place.topLeft() + QPoint(0, 14), caption)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.ruler import CARD_MM, Ruler
+from proofing.language import tr
 
 _LEAST, _MOST = 120, 900  # logical pixels that a card can be wide
 
@@ -28,7 +29,7 @@ class _Card(QWidget):
         super().__init__(parent)
         self.across = 320.0
         self.setMinimumHeight(220)
-        self.setAccessibleName("Rectangle to be made as large as a bank card")
+        self.setAccessibleName(tr("Rectangle to be made as large as a bank card"))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -61,27 +62,29 @@ class RulerPage(QDialog):
 
     def __init__(self, now: Ruler, ratio: float, parent: QWidget) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Match the true size")
+        self.setWindowTitle(tr("Match the true size"))
         self._ratio = ratio
         words = QLabel(
-            "Lay a bank card (85.6 × 54.0 mm) on the rectangle, or a ruler along its top, where a "
-            "tick is a centimetre. Draw the slider until both are the same size."
+            tr(
+                "Lay a bank card (85.6 × 54.0 mm) on the rectangle, or a ruler along its top, "
+                "where a tick is a centimetre. Draw the slider until both are the same size."
+            )
         )
         words.setWordWrap(True)
         self.card = _Card()
         self.slider = QSlider(Qt.Orientation.Horizontal)
         self.slider.setRange(_LEAST * 4, _MOST * 4)  # quarters of a pixel
-        self.slider.setAccessibleName("Width of the rectangle")
+        self.slider.setAccessibleName(tr("Width of the rectangle"))
         self.slider.valueChanged.connect(self._draw)
         self.eye = QDoubleSpinBox()
         self.eye.setRange(20.0, 300.0)
         self.eye.setDecimals(0)
         self.eye.setSuffix(" cm")
-        self.eye.setAccessibleName("From your eye to the screen")
+        self.eye.setAccessibleName(tr("From your eye to the screen"))
         self.eye.setValue(100.0 * now.eye_m)
         self.slider.setValue(round(4.0 * CARD_MM[0] / now.mm_per_px / ratio))
         form = QFormLayout()
-        form.addRow("From your eye to the screen", self.eye)
+        form.addRow(tr("From your eye to the screen"), self.eye)
         buttons = QDialogButtonBox(
             QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
         )

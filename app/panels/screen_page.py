@@ -47,6 +47,7 @@ from app.match_words import (
 from app.panels.screen_patches import DarkPatches, Patch, Ramp, bits_of_window
 from app.session import Session
 from app.state import SETTINGS, build_screen, number_text
+from proofing.language import tr
 
 if TYPE_CHECKING:
     import numpy as np
@@ -92,18 +93,18 @@ class ScreenPage(QDialog):
 
     def __init__(self, session: Session, parent: QWidget) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Match the screen to a white sheet")
+        self.setWindowTitle(tr("Match the screen to a white sheet"))
         self._session = session
         self._own: Sampled | None = None
         self._light: npt.NDArray[np.float64] | None = None
         self._white: WhiteMatch | None = None
         self._touched = False
         tabs = QTabWidget()
-        tabs.addTab(self._white_page(), "White")
-        tabs.addTab(self._black_page(), "Black")
-        tabs.addTab(self._steps_page(), "Steps")
+        tabs.addTab(self._white_page(), tr("White"))
+        tabs.addTab(self._black_page(), tr("Black"))
+        tabs.addTab(self._steps_page(), tr("Steps"))
         tabs.currentChanged.connect(self._tell_steps)
-        close = _button("Close")
+        close = _button(tr("Close"))
         close.clicked.connect(self.reject)
         column = QVBoxLayout(self)
         column.addWidget(tabs, 1)
@@ -120,25 +121,25 @@ class ScreenPage(QDialog):
         page = QWidget()
         self._make_light()
         self.patch = Patch()
-        self.grey = _slider("Brightness", *_GREY)
-        self.cooler = _slider("Warmer or cooler", -1, 1, 0)
-        self.greener = _slider("Pinker or greener", -_MOST_GREEN, _MOST_GREEN, 0)
-        self.white_words = _words("Nothing is matched yet.")
+        self.grey = _slider(tr("Brightness"), *_GREY)
+        self.cooler = _slider(tr("Warmer or cooler"), -1, 1, 0)
+        self.greener = _slider(tr("Pinker or greener"), -_MOST_GREEN, _MOST_GREEN, 0)
+        self.white_words = _words(tr("Nothing is matched yet."))
         self.white_words.setAlignment(Qt.AlignmentFlag.AlignTop)
         lines = _MOST_LINES * self.white_words.fontMetrics().lineSpacing()
         self.white_words.setMinimumHeight(lines)  # else the patch changes its size with the words
-        self.use_white = _button("Take this luminance over")
+        self.use_white = _button(tr("Take this luminance over"))
         self.use_white.setEnabled(False)
         self.use_white.clicked.connect(self._use_white)
         amount = QHBoxLayout()
         amount.addWidget(self.places, 1)
         amount.addWidget(self.lux)
         light, patch = QFormLayout(), QFormLayout()
-        light.addRow("Light", amount)
-        light.addRow("Kind", self.lights)
-        patch.addRow("Brightness", self.grey)
-        patch.addRow("Warmer – cooler", self.cooler)
-        patch.addRow("Pinker – greener", self.greener)
+        light.addRow(tr("Light"), amount)
+        light.addRow(tr("Kind"), self.lights)
+        patch.addRow(tr("Brightness"), self.grey)
+        patch.addRow(tr("Warmer – cooler"), self.cooler)
+        patch.addRow(tr("Pinker – greener"), self.greener)
         for layout in (amount, light, patch):
             layout.setSpacing(theme.SPACE)  # else that of the row they stand in
         controls = QHBoxLayout()
@@ -148,9 +149,11 @@ class ScreenPage(QDialog):
         column = QVBoxLayout(page)
         column.addWidget(
             _words(
-                "Hold a sheet of plain white paper beside the screen, in the light that you judge "
-                "prints in, and let none of that light fall on the screen. Move the sliders until "
-                "the patch looks like the paper."
+                tr(
+                    "Hold a sheet of plain white paper beside the screen, in the light that you "
+                    "judge prints in, and let none of that light fall on the screen. Move the "
+                    "sliders until the patch looks like the paper."
+                )
             )
         )
         column.addWidget(self.patch, 1)
@@ -158,8 +161,11 @@ class ScreenPage(QDialog):
         column.addWidget(self.white_words)
         column.addWidget(
             _words(
-                f"The sheet is taken to send back {100.0 * PAPER_REFLECTANCE:.0f} % of the light, "
-                "evenly and without a tint. A brightened one is a little bluer in daylight.",
+                tr(
+                    "The sheet is taken to send back {PAPER_REFLECTANCE:.0f} % of the light, "
+                    "evenly and without a tint. A brightened one is a little bluer in daylight.",
+                    PAPER_REFLECTANCE=100.0 * PAPER_REFLECTANCE,
+                ),
                 quiet=True,
             )
         )
@@ -173,24 +179,27 @@ class ScreenPage(QDialog):
         state = self._session.state
         self.places = QComboBox()
         self.places.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self.places.setAccessibleName("How the light on the sheet is known")
-        self.places.addItem("a guess of your own", None)
-        self.places.addItem("measured with a luxmeter", None)
+        self.places.setAccessibleName(tr("How the light on the sheet is known"))
+        self.places.addItem(tr("a guess of your own"), None)
+        self.places.addItem(tr("measured with a luxmeter"), None)
         for place in state.facts.places:
-            self.places.addItem(f"{place.name}, about {number_text(place.lux, 0)} lx", place.lux)
+            self.places.addItem(
+                tr("{place}, about {lux} lx", place=tr(place.name), lux=number_text(place.lux, 0)),
+                place.lux,
+            )
         self.lux = QDoubleSpinBox()
         self.lux.setFixedWidth(84)
         self.lux.setRange(5.0, 20_000.0)
         self.lux.setDecimals(0)
         self.lux.setSuffix(" lx")
-        self.lux.setAccessibleName("Light on the sheet")
+        self.lux.setAccessibleName(tr("Light on the sheet"))
         self.lux.setValue(state.facts.lux(state.setting.illuminance))
         self.lights = QComboBox()
         self.lights.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self.lights.setAccessibleName("Kind of light on the sheet")
-        self.lights.addItem("not known", "")
+        self.lights.setAccessibleName(tr("Kind of light on the sheet"))
+        self.lights.addItem(tr("not known"), "")
         for light in state.facts.lights:
-            self.lights.addItem(light.words or light.name, light.name)
+            self.lights.addItem(tr(light.words or light.name), light.name)
         self.lights.setCurrentIndex(max(self.lights.findData(state.setting.light), 0))
         self.places.currentIndexChanged.connect(self._place)
         self.lux.valueChanged.connect(self._own_lux)
@@ -272,14 +281,16 @@ class ScreenPage(QDialog):
         page = QWidget()
         self.dark = DarkPatches()
         self.dark.chosen.connect(self._take_black)
-        self.none_seen = _button("I see none of them")
+        self.none_seen = _button(tr("I see none of them"))
         self.none_seen.clicked.connect(self._take_none)
-        self.black_words = _words("Choose the darkest patch that you can tell from the black.")
+        self.black_words = _words(tr("Choose the darkest patch that you can tell from the black."))
         column = QVBoxLayout(page)
         column.addWidget(
             _words(
-                "With the room as you judge in it: which is the darkest patch that stands out from "
-                "the black around it? Click it, or choose it with the arrow keys."
+                tr(
+                    "With the room as you judge in it: which is the darkest patch that stands "
+                    "out from the black around it? Click it, or choose it with the arrow keys."
+                )
             )
         )
         column.addWidget(self.dark, 1)
@@ -305,14 +316,16 @@ class ScreenPage(QDialog):
         self.fine_ramp.hide()
         self.steps_words = _words("")
         column = QVBoxLayout(page)
-        column.addWidget(_words("A smooth grey ramp in the steps that this window can draw."))
+        column.addWidget(_words(tr("A smooth grey ramp in the steps that this window can draw.")))
         column.addWidget(self.ramp, 1)
         column.addWidget(self.fine_ramp, 1)
         column.addWidget(self.steps_words)
         column.addWidget(
             _words(
-                "Whether a print will band is worked out from the file itself and marked as "
-                "banding risk.",
+                tr(
+                    "Whether a print will band is worked out from the file itself and marked as "
+                    "banding risk."
+                ),
                 quiet=True,
             )
         )

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import theme
 from app.match_sheet import DARKEST_CODES, Codes
+from proofing.language import tr
 
 RAMP = (96, 160)
 """Codes of the smooth ramps, of 255: a step every few pixels."""
@@ -30,7 +31,7 @@ class Patch(QWidget):
         self.colour = QColor("#c8c8c8")
         self.setMinimumHeight(90)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Patch to be matched to a white sheet")
+        self.setAccessibleName(tr("Patch to be matched to a white sheet"))
 
     def show_codes(self, codes: Codes) -> None:
         """Show codes, 0..255."""
@@ -61,8 +62,8 @@ class DarkPatches(QWidget):
         self.setMinimumHeight(130)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setAccessibleName("Dark patches")
-        self.setAccessibleDescription("The arrows choose the darkest patch that you can see.")
+        self.setAccessibleName(tr("Dark patches"))
+        self.setAccessibleDescription(tr("The arrows choose the darkest patch that you can see."))
 
     def patch(self, number: int) -> QRect:
         """Where a patch stands."""
@@ -121,7 +122,7 @@ class Ramp(QWidget):
         self._bits = bits
         self.setMinimumHeight(90)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName(f"Smooth grey ramp in steps of {bits} bits")
+        self.setAccessibleName(tr("Smooth grey ramp in steps of {bits} bits", bits=bits))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)

@@ -34,6 +34,7 @@ from app.views.canvas import image_over
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import tiles
 from proofing.findings.words import share_in_words
+from proofing.language import mark, tr
 
 if TYPE_CHECKING:
     import numpy as np
@@ -50,8 +51,8 @@ _ABOVE, _BELOW = 20.0, 42.0  # the curves of the spreads: what the stock can hol
 _MOST_TIMES = 4.0  # a spread is drawn up to that many times the other's highest share
 _PRINT = QColor("#808080")
 _LOST_WORDS = {
-    Kind.BLOCKED_SHADOWS: "lost in the print's black",
-    Kind.BLOWN_HIGHLIGHTS: "lost in the print's white",
+    Kind.BLOCKED_SHADOWS: mark("lost in the print's black"),
+    Kind.BLOWN_HIGHLIGHTS: mark("lost in the print's white"),
 }
 
 
@@ -66,7 +67,7 @@ class Wedge(QWidget):
         self.setMinimumHeight(100)
         self.setMaximumHeight(260)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Grey scale, in the file and on the print")
+        self.setAccessibleName(tr("Grey scale, in the file and on the print"))
 
     def sizeHint(self) -> QSize:
         return QSize(600, 110)
@@ -94,7 +95,7 @@ class Wedge(QWidget):
             return
         painter.setFont(theme.font(theme.SMALL_PX))
         for printed, words, ground in (
-            (False, "In the file", QColor(theme.PANE)), (True, "On the print", self._wall)
+            (False, tr("In the file"), QColor(theme.PANE)), (True, tr("On the print"), self._wall)
         ):  # fmt: skip
             first, last = (
                 self.step_rect(number, printed=printed) for number in (0, len(tones.steps) - 1)
@@ -137,7 +138,7 @@ class Spreads(QWidget):
         self.tones: Tones | None = None
         self.setMinimumHeight(130)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Lightness in the file and on the print")
+        self.setAccessibleName(tr("Lightness in the file and on the print"))
 
     def sizeHint(self) -> QSize:
         return QSize(600, 220)
@@ -220,8 +221,12 @@ class Spreads(QWidget):
         dashed = QPen(QColor(theme.QUIET), 1)
         dashed.setDashPattern([3, 3])
         for L, words, right in (
-            (tones.black_L, f"the stock's black, L* {tones.black_L:.0f}", False),
-            (tones.white_L, f"bare paper, L* {tones.white_L:.0f}", True),
+            (
+                tones.black_L,
+                tr("the stock's black, L* {black_L:.0f}", black_L=tones.black_L),
+                False,
+            ),
+            (tones.white_L, tr("bare paper, L* {white_L:.0f}", white_L=tones.white_L), True),
         ):
             painter.setPen(dashed)
             painter.drawLine(QPointF(self.place(L), 16.0), QPointF(self.place(L), base))
@@ -239,7 +244,7 @@ class Spreads(QWidget):
         for spread in (tones.print_spread, tones.file_spread):
             at = int(spread.argmax())
             if spread[at] > highest:
-                words = f"up to {share_in_words(float(spread[at]))}, cut off here"
+                words = tr("up to {spread}, cut off here", spread=share_in_words(float(spread[at])))
                 right = at >= 50
                 self._write(painter, at + (0 if right else 1), _ABOVE + 12.0, words, right)
                 return
@@ -248,8 +253,11 @@ class Spreads(QWidget):
         """What is drawn how, in one row at the foot."""
         x, top = float(_EDGE), self.height() - 17.0
         middle = top + 8.0
-        samples: list[tuple[str, Kind | None]] = [("in the file", None), ("on the print", None)]
-        samples += [(_LOST_WORDS[end], end) for end, _, _ in _lost(tones)]
+        samples: list[tuple[str, Kind | None]] = [
+            (tr("in the file"), None),
+            (tr("on the print"), None),
+        ]
+        samples += [(tr(_LOST_WORDS[end]), end) for end, _, _ in _lost(tones)]
         for number, (words, kind) in enumerate(samples):
             box = QRectF(x, top + 1.0, 24.0, 14.0)
             if number == 0:
@@ -289,19 +297,21 @@ class TonesPage(QDialog):
     def __init__(self, session: Session, parent: QWidget) -> None:
         super().__init__(parent, Qt.WindowType.Tool)  # such a window leaves its parent the keys
         self.setAttribute(Qt.WidgetAttribute.WA_MacAlwaysShowToolWindow)
-        self.setWindowTitle("Tones of this print")
+        self.setWindowTitle(tr("Tones of this print"))
         self._session = session
         self.wedge, self.spreads = Wedge(), Spreads()
         self.wedge_words, self.end_words = QLabel(), QLabel()
         self.note = QLabel(
-            "Equal steps of L*. Steps run together where they differ by less than twice what an "
-            "eye in this room just sees. L* of the print is that of the sheet in D50; counted on "
-            "a reduced copy, drawn as the root of the share."
+            tr(
+                "Equal steps of L*. Steps run together where they differ by less than twice "
+                "what an eye in this room just sees. L* of the print is that of the sheet in "
+                "D50; counted on a reduced copy, drawn as the root of the share."
+            )
         )
         self.note.setWordWrap(True)
         self.note.setProperty("quiet", True)
         self.note.setFont(theme.font(theme.SMALL_PX))
-        close = QPushButton("Close")
+        close = QPushButton(tr("Close"))
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
         column = QVBoxLayout(self)
@@ -329,10 +339,10 @@ class TonesPage(QDialog):
             self.wedge_words.setText(wedge_in_words(tones))
             self.end_words.setText(ends_in_words(tones))
         elif self._session.tones.failed:
-            self.wedge_words.setText("The tones of this print could not be worked out.")
-            self.end_words.setText("The bar in the window tells why.")
+            self.wedge_words.setText(tr("The tones of this print could not be worked out."))
+            self.end_words.setText(tr("The bar in the window tells why."))
         else:
-            self.wedge_words.setText("Working out the tones…")
+            self.wedge_words.setText(tr("Working out the tones…"))
             self.end_words.clear()
 
 

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLay
 
 from app import theme
 from app.state.walk import STEPS
+from proofing.language import tr
 
 _WIDTH = 380
 _GAP = 10
@@ -30,7 +31,7 @@ class WalkCard(QFrame):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.setObjectName("walk")
-        self.setAccessibleName("A first walk")
+        self.setAccessibleName(tr("A first walk"))
         self.setStyleSheet(
             f"QFrame#walk {{ background: {theme.CARD}; border: 1px solid {theme.QUIET};"
             "border-radius: 6px; }"
@@ -42,11 +43,11 @@ class WalkCard(QFrame):
         self.count.setProperty("quiet", True)
         self.count.setFont(theme.font(theme.SMALL_PX))
         self.back, self.on, self.leave = (
-            QPushButton("Back"),
-            QPushButton("Next"),
-            QPushButton("Leave"),
+            QPushButton(tr("Back")),
+            QPushButton(tr("Next")),
+            QPushButton(tr("Leave")),
         )
-        self.leave.setToolTip("It can be begun again from the Help menu.")
+        self.leave.setToolTip(tr("It can be begun again from the Help menu."))
         self.on.clicked.connect(lambda: self.stepped.emit(1))
         self.back.clicked.connect(lambda: self.stepped.emit(-1))
         self.leave.clicked.connect(self.left)
@@ -67,12 +68,12 @@ class WalkCard(QFrame):
     def show_step(self, step: int) -> None:
         """Say what a step has to say."""
         here = STEPS[step]
-        self.title.setText(here.title)
-        self.text.setText(here.text)
-        self.count.setText(f"{step + 1} of {len(STEPS)}")
-        self.setAccessibleDescription(f"{here.title}. {here.text}")
+        self.title.setText(tr(here.title))
+        self.text.setText(tr(here.text))
+        self.count.setText(tr("{step} of {steps}", step=step + 1, steps=len(STEPS)))
+        self.setAccessibleDescription(f"{tr(here.title)}. {tr(here.text)}")
         self.back.setEnabled(step > 0)
-        self.on.setText("Done" if step == len(STEPS) - 1 else "Next")
+        self.on.setText(tr("Done") if step == len(STEPS) - 1 else tr("Next"))
 
     def stand_by(self, at: QRect, within: QRect, *, below: bool = False) -> None:
         """Stand above a part of the window, or below it, and frame the part.

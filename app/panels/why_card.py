@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from app import theme
 from app.panels.enter_button import ENTER, EnterButton
 from app.whys import Why, why
+from proofing.language import tr
 
 _SIDE = 16
 _CARD_WIDTH = 400
@@ -37,8 +38,8 @@ class WhyButton(EnterButton):
         self.id = id
         found = why(id)
         title = "" if found is None else found.title
-        self.setAccessibleName(f"Why: {title}")
-        self.setToolTip("Why? (Shift+F1)")
+        self.setAccessibleName(tr("Why: {title}", title=title))
+        self.setToolTip(tr("Why? ({keys})", keys="Shift+F1"))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
@@ -76,7 +77,7 @@ class WhyCard(QFrame):
         self._back = back
         self._beside = QRect()
         self.setObjectName("why")
-        self.setAccessibleName(f"Why: {found.title}")
+        self.setAccessibleName(tr("Why: {found}", found=found.title))
         said = " ".join(found.sentences)
         self.setAccessibleDescription(f"{said} {found.formula}. {found.source}")
         self.setStyleSheet(
@@ -92,11 +93,11 @@ class WhyCard(QFrame):
         for sentence in found.sentences:
             column.addWidget(self._line(sentence))
         column.addWidget(self._line(found.formula.replace(";  ", "\n"), size=theme.BODY_PX))
-        source = self._line(f"Source: {found.source}")
+        source = self._line(tr("Source: {source}", source=found.source))
         source.setProperty("quiet", True)
         column.addWidget(source)
         self.more: list[QPushButton] = []
-        self.close_button = QPushButton("Close")
+        self.close_button = QPushButton(tr("Close"))
         self.close_button.clicked.connect(self.put_away)
         if found.more:
             column.addLayout(self._links())
@@ -116,7 +117,7 @@ class WhyCard(QFrame):
             if other is None:
                 continue
             button = _Link(other.title)
-            button.setAccessibleName(f"Why: {other.title}")
+            button.setAccessibleName(tr("Why: {other}", other=other.title))
             button.clicked.connect(self._leading_to(id))
             self.more.append(button)
             line.addWidget(button)

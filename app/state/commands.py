@@ -395,6 +395,8 @@ COMMANDS: tuple[Command, ...] = (
             _is_divided),
     Command("toggle_units", "Lengths in inches or in centimetres", "View", "Ctrl+Shift+L",
             lambda state: state.with_facts(replace(state.facts, inches=not state.facts.inches))),
+    Command("toggle_comma", "Decimal comma or decimal point", "View", "Ctrl+Shift+N",
+            lambda state: state.with_facts(replace(state.facts, comma=not state.facts.comma))),
     Command("full_screen", "Full screen", "View", "F11",
             lambda state: state.with_view(full_screen=not state.view.full_screen)),
     Command("pair_apart", "Pictures in a window of their own", "View", "Ctrl+F11",

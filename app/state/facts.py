@@ -11,6 +11,7 @@ from app.state.lengths import MM_PER_INCH
 from app.state.setting import Setting
 from app.state.table import SETTINGS
 from proofing.errors import SettingError
+from proofing.language import tr
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -57,8 +58,8 @@ class StockFact:
     def standing(self) -> str:
         """What of its numbers is typical, '' for nothing."""
         if self.typical:
-            return "typical values"
-        return "colours from the profile; surface typical" if self.kind == "profiled" else ""
+            return tr("typical values")
+        return tr("colours from the profile; surface typical") if self.kind == "profiled" else ""
 
 
 @dataclass(frozen=True)
@@ -110,7 +111,8 @@ class Facts:
 
     ``system_screen`` is the description of the profile that the system uses, '' where it tells
     of none, and None while it has not been asked. ``inches`` tells whether lengths are given in
-    inches and feet rather than in centimetres and metres.
+    inches and feet rather than in centimetres and metres, ``comma`` whether decimals stand behind
+    a comma.
     """
 
     stocks: tuple[StockFact, ...] = ()
@@ -120,6 +122,7 @@ class Facts:
     picture: PictureFact | None = None
     system_screen: str | None = None
     inches: bool = False
+    comma: bool = False
 
     @classmethod
     def of(cls, catalogue: Catalogue, photograph: Photograph | None = None) -> Facts:
@@ -214,7 +217,7 @@ def print_size_mm(setting: Setting, facts: Facts) -> tuple[float, float]:
     frame = setting.size_mm
     if facts.picture is None:
         if frame is None:
-            raise SettingError("size_mm", "none", "choose a size, or open a photograph")
+            raise SettingError("size_mm", "none", tr("choose a size, or open a photograph"))
         return frame
     width_px, height_px = facts.picture.width_px, facts.picture.height_px
     smallest, largest = SETTINGS["size_mm"].bounds or (0.0, math.inf)
@@ -255,4 +258,4 @@ def photograph_name(setting: Setting, facts: Facts) -> str:
     """What the photograph is called in the sentence."""
     if facts.picture is not None:
         return facts.picture.name
-    return Path(setting.photograph).name if setting.photograph else "no photograph yet"
+    return Path(setting.photograph).name if setting.photograph else tr("no photograph yet")

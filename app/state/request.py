@@ -8,6 +8,7 @@ from app.state.facts import Facts, print_size_mm, viewing_distance_m
 from app.state.setting import Setting
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
 from proofing.errors import ProfileError
+from proofing.language import tr
 
 SURROUND_RATIOS = {"average": 1.0, "dim": 0.1, "dark": 0.0}
 """Luminance of a white in the room beyond to one beside the print; below 0.2 a surround is dim, at
@@ -101,16 +102,16 @@ def build_screen(setting: Setting) -> Screen:
     from proofing.screen import Screen
 
     if setting.screen_profile == SRGB_SCREEN:
-        profile, provenance = srgb_profile(), "sRGB, as chosen"
+        profile, provenance = srgb_profile(), tr("sRGB, as chosen")
     elif setting.screen_profile == SYSTEM_SCREEN:
         system = system_profile()
         if system is None:
-            profile, provenance = srgb_profile(), "sRGB: the system tells of no profile"
+            profile, provenance = srgb_profile(), tr("sRGB: the system tells of no profile")
         else:
-            profile, provenance = system, "the profile this system uses"
+            profile, provenance = system, tr("the profile this system uses")
     else:
         profile = IccProfile.from_file(setting.screen_profile)
-        provenance = f"profile {setting.screen_profile}"
+        provenance = tr("profile {screen_profile}", screen_profile=setting.screen_profile)
     return Screen(
         profile=profile,
         luminance_cd_m2=setting.screen_luminance_cd_m2,
@@ -128,6 +129,6 @@ def system_profile() -> IccProfile | None:
     if data is None:
         return None
     try:
-        return IccProfile.from_bytes(data, origin="the system's screen profile")
+        return IccProfile.from_bytes(data, origin=tr("the system's screen profile"))
     except ProfileError:
         return None

@@ -6,6 +6,7 @@ report, so that a person who knows one knows them all.
 
 from __future__ import annotations
 
+import string
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from app.state.setting import Setting
 from app.state.table import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
 from proofing.errors import SettingError, UnknownName
 from proofing.findings.kinds import Kind
+from proofing.language import listed, tr
 
 _FEW = 2  # marks that are off are named rather than those that are on
 
@@ -75,74 +77,87 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
         Concatenated, the text. A setting that is off its ordinary value and changes the
         picture always has a phrase; one that is at it may stay silent.
     """
-    parts: list[Phrase | str] = [
-        Phrase("photograph", photograph_name(setting, facts)),
-        " on ",
-        Phrase("stock", _stock(setting, facts)),
-    ]
     stock = facts.stock(setting.stock)
-    if stock is not None and stock.standing:
-        parts.append(f" ({stock.standing})")
-    parts += [", ", Phrase("size_mm", _size(setting, facts))]
-    frame = frame_mm(setting, facts)
-    if frame is not None:
-        parts.append(f" (fitted into {size_text(frame, facts.inches)})")
-    parts += [", rendered ", Phrase("intent", SETTINGS["intent"].format(setting.intent))]
+    standing = f" ({stock.standing})" if stock is not None and stock.standing else ""
+    said = tr(
+        "{photograph} on {stock}{standing}, {size}{frame}, rendered {intent}{compensation}, hung "
+        "{wall}under {light} at {illuminance} behind {glazing}{surround}{reflection}, seen from "
+        "{distance} with {look}{adaptation}, shown on {screen} at {luminance}{black}{tolerance}"
+        "{marks}."
+    )
+    return _filled(
+        said,
+        photograph=Phrase("photograph", photograph_name(setting, facts)),
+        stock=Phrase("stock", _stock(setting, facts)),
+        standing=standing,
+        size=Phrase("size_mm", _size(setting, facts)),
+        frame=_frame(setting, facts),
+        intent=Phrase("intent", SETTINGS["intent"].format(setting.intent)),
+        light=Phrase("light", _light(setting, facts)),
+        illuminance=Phrase("illuminance", _illuminance(setting, facts)),
+        glazing=Phrase("glazing", tr(setting.glazing)),
+        distance=Phrase("distance_m", _distance(setting, facts)),
+        look=Phrase("look", SETTINGS["look"].format(setting.look)),
+        screen=Phrase("screen_profile", _screen(setting, facts)),
+        luminance=Phrase(
+            "screen_luminance_cd_m2", f"{number_text(setting.screen_luminance_cd_m2, 1)} cd/m²"
+        ),
+        **_unusual(setting),
+    )
+
+
+_UNUSUAL = (
+    "compensation", "wall", "surround", "reflection", "adaptation", "black", "tolerance", "marks",
+)  # fmt: skip
+
+
+def _unusual(setting: Setting) -> dict[str, Sentence]:
+    """What is said only where it is off its ordinary value."""
+    said: dict[str, Sentence] = dict.fromkeys(_UNUSUAL, ())
     if not setting.black_point_compensation:
-        parts += [" ", Phrase("black_point_compensation", "without black point compensation")]
-    parts.append(", hung ")
+        words = tr("without black point compensation")
+        said["compensation"] = (" ", Phrase("black_point_compensation", words))
     if setting.wall_reflectance != SETTINGS["wall_reflectance"].default:
         percent = number_text(setting.wall_reflectance * 100, 1)
-        wall = Phrase("wall_reflectance", f"a wall of {percent} % reflectance")
-        parts += ["on ", wall, " "]
-    parts += [
-        "under ",
-        Phrase("light", _light(setting, facts)),
-        " at ",
-        Phrase("illuminance", _illuminance(setting, facts)),
-        " behind ",
-        Phrase("glazing", setting.glazing),
-    ]
+        words = tr("a wall of {percent} % reflectance", percent=percent)
+        said["wall"] = _filled(tr("on {wall} "), wall=Phrase("wall_reflectance", words))
     if setting.surround != SETTINGS["surround"].default:
-        parts += [" in ", Phrase("surround", SETTINGS["surround"].format(setting.surround))]
+        words = SETTINGS["surround"].format(setting.surround)
+        said["surround"] = _filled(tr(" in {surround}"), surround=Phrase("surround", words))
     if setting.reflection_ratio > 0:
         percent = number_text(setting.reflection_ratio * 100, 1)
-        parts += [
-            " that mirrors " if setting.glazing != SETTINGS["glazing"].default else ", mirroring ",
-            Phrase("reflection_ratio", f"a room {percent} % as bright"),
-        ]
-    parts += [
-        ", seen from ",
-        Phrase("distance_m", _distance(setting, facts)),
-        " with ",
-        Phrase("look", SETTINGS["look"].format(setting.look)),
-    ]
+        words = tr("a room {percent} % as bright", percent=percent)
+        glazed = setting.glazing != SETTINGS["glazing"].default
+        template = tr(" that mirrors {room}") if glazed else tr(", mirroring {room}")
+        said["reflection"] = _filled(template, room=Phrase("reflection_ratio", words))
     if setting.degree_of_adaptation is not None:
         percent = number_text(setting.degree_of_adaptation * 100, 1)
-        parts += [" and ", Phrase("degree_of_adaptation", f"{percent} % adapted to the light")]
-    parts += [
-        ", shown on ",
-        Phrase("screen_profile", _screen(setting, facts)),
-        " at ",
-        Phrase("screen_luminance_cd_m2", f"{number_text(setting.screen_luminance_cd_m2, 1)} cd/m²"),
-    ]
+        words = tr("{percent} % adapted to the light", percent=percent)
+        said["adaptation"] = _filled(
+            tr(" and {adaptation}"), adaptation=Phrase("degree_of_adaptation", words)
+        )
     if setting.screen_black_cd_m2 is not None:
-        black = f"a black of {number_text(setting.screen_black_cd_m2, 3)} cd/m²"
-        parts += [" with ", Phrase("screen_black_cd_m2", black)]
-    tolerance = number_text(setting.gamut_tolerance)
+        luminance = number_text(setting.screen_black_cd_m2, 3)
+        words = tr("a black of {luminance} cd/m²", luminance=luminance)
+        said["black"] = _filled(tr(" with {black}"), black=Phrase("screen_black_cd_m2", words))
     if setting.gamut_tolerance != SETTINGS["gamut_tolerance"].default:
-        parts += [
-            ", colours marked when missed by more than ",
-            Phrase("gamut_tolerance", f"ΔE00 {tolerance}"),
-        ]
+        said["tolerance"] = _filled(
+            tr(", colours marked when missed by more than {tolerance}"),
+            tolerance=Phrase("gamut_tolerance", f"ΔE00 {number_text(setting.gamut_tolerance)}"),
+        )
     if setting.marks != SETTINGS["marks"].default:
-        shown = SETTINGS["marks"].format(setting.marks)
-        parts += [
-            ", with ",
-            Phrase("marks", _marks(setting, shown)),
-        ]
-    parts.append(".")
-    return tuple(parts)
+        words = _marks(setting, SETTINGS["marks"].format(setting.marks))
+        said["marks"] = _filled(tr(", with {marks}"), marks=Phrase("marks", words))
+    return said
+
+
+def _filled(template: str, **values: Phrase | str | Sentence) -> Sentence:
+    """A template's words with its phrases between them, in the order that a language has them."""
+    parts: list[Phrase | str] = []
+    for words, name, _, _ in string.Formatter().parse(template):
+        value = values[name] if name else ()
+        parts += [words, *(value if isinstance(value, tuple) else (value,))]
+    return tuple(part for part in parts if part)
 
 
 def text_of(parts: Sentence) -> str:
@@ -156,27 +171,34 @@ def _marks(setting: Setting, shown: str) -> str:
     if not setting.marks:
         return shown
     if len(off) <= _FEW:
-        return f"all marks but {' and '.join(off)}"
-    return f"marks for {shown} only"
+        return tr("all marks but {off}", off=listed(off))
+    return tr("marks for {shown} only", shown=shown)
 
 
 def _stock(setting: Setting, facts: Facts) -> str:
     fact = facts.stock(setting.stock)
-    return Path(setting.stock).name if fact is None else fact.name
+    return Path(setting.stock).name if fact is None else tr(fact.name)
+
+
+def _frame(setting: Setting, facts: Facts) -> str:
+    frame = frame_mm(setting, facts)
+    if frame is None:
+        return ""
+    return tr(" (fitted into {size})", size=size_text(frame, facts.inches))
 
 
 def _size(setting: Setting, facts: Facts) -> str:
     try:
         return size_text(print_size_mm(setting, facts), facts.inches)
     except SettingError:
-        return SETTINGS["size_mm"].automatic
+        return tr(SETTINGS["size_mm"].automatic)
 
 
 def _light(setting: Setting, facts: Facts) -> str:
     fact = facts.light(setting.light)
     if fact is None:
         return setting.light
-    words = fact.words or fact.name
+    words = tr(fact.words or fact.name)
     return words if words.endswith(" K") else f"{words}, {round(fact.cct_K / 50) * 50} K"
 
 
@@ -184,21 +206,21 @@ def _illuminance(setting: Setting, facts: Facts) -> str:
     try:
         lux = f"{number_text(facts.lux(setting.illuminance), 1)} lx"
     except UnknownName:
-        return str(setting.illuminance)
-    return f"{lux} ({setting.illuminance})" if isinstance(setting.illuminance, str) else lux
+        return tr(str(setting.illuminance))
+    return f"{lux} ({tr(setting.illuminance)})" if isinstance(setting.illuminance, str) else lux
 
 
 def _distance(setting: Setting, facts: Facts) -> str:
     try:
         metres = viewing_distance_m(setting, facts)
     except SettingError:
-        return SETTINGS["distance_m"].automatic
+        return tr(SETTINGS["distance_m"].automatic)
     return distance_text(metres, facts.inches)
 
 
 def _screen(setting: Setting, facts: Facts) -> str:
     if setting.screen_profile == SYSTEM_SCREEN:
-        return "this screen, taken as sRGB," if facts.system_screen == "" else "this screen"
+        return tr("this screen, taken as sRGB,") if facts.system_screen == "" else tr("this screen")
     if setting.screen_profile == SRGB_SCREEN:
-        return "an sRGB screen"
-    return f"the screen of {Path(setting.screen_profile).name}"
+        return tr("an sRGB screen")
+    return tr("the screen of {screen_profile}", screen_profile=Path(setting.screen_profile).name)

@@ -12,6 +12,7 @@ from typing import Any
 from app.state.table import SETTINGS
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
+from proofing.language import tr
 
 _FORMAT = 1
 
@@ -63,7 +64,7 @@ class Setting:
         black, white = self.screen_black_cd_m2, self.screen_luminance_cd_m2
         if black is not None and black > 0.2 * white:
             raise SettingError(
-                "screen_black_cd_m2", black, "a screen's black is at most a fifth of its white"
+                "screen_black_cd_m2", black, tr("a screen's black is at most a fifth of its white")
             )
 
     def change(self, **values: Any) -> Setting:
@@ -101,7 +102,7 @@ class Setting:
         """
         for name in values:
             if name not in SETTINGS:
-                raise SettingError(name, values[name], "there is no such setting")
+                raise SettingError(name, values[name], tr("there is no such setting"))
         return cls(**values)
 
     def to_json(self) -> str:
@@ -140,12 +141,14 @@ class Setting:
         if not isinstance(values, dict):
             raise _no_setting()
         if document.get("format") != _FORMAT:
-            raise SettingError("", "", "this was saved by another version of this program")
+            raise SettingError("", "", tr("this was saved by another version of this program"))
         return cls.from_dict(values)
 
 
 def _no_setting() -> SettingError:
-    return SettingError("", "", "this is no saved setting; choose a file that this program saved")
+    return SettingError(
+        "", "", tr("this is no saved setting; choose a file that this program saved")
+    )
 
 
 def _toml_value(value: object) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 from app.state.facts import Facts
 from app.state.setting import Setting
 from app.state.table import SETTINGS
+from proofing.language import listed, tr
 
 _DEPTH = 200
 
@@ -68,10 +69,10 @@ class History:
 
 
 def _difference(before: Setting, after: Setting) -> str:
-    titles = [SETTINGS[id].title for id in before.changed_fields(after)]
+    titles = [tr(SETTINGS[id].title) for id in before.changed_fields(after)]
     if len(titles) > 2:
-        return "several settings"
-    return " and ".join([titles[0], *(title.lower() for title in titles[1:])])
+        return tr("several settings")
+    return listed([titles[0], *(title.lower() for title in titles[1:])])
 
 
 @dataclass(frozen=True)

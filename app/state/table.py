@@ -15,6 +15,7 @@ from typing import Any, Literal
 
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
+from proofing.language import numeral, tr
 
 RowKind = Literal["path", "name", "choice", "number", "switch", "size", "illuminance", "marks"]
 
@@ -90,19 +91,30 @@ def number_text(value: float, places: int = 2) -> str:
     """
     text = f"{value:.{places}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text == "-0" else text
+    return "0" if text == "-0" else numeral(text)
 
 
 def _exact(value: float) -> str:
     text = repr(float(value))
-    return text[:-2] if text.endswith(".0") else text
+    return numeral(text[:-2] if text.endswith(".0") else text)
+
+
+def not_a_number(value: object, unit: str = "") -> str:
+    """Said of what is no number, with the unit it was to have.
+
+    >>> not_a_number("abc", "m")
+    "'abc' is not a number of m"
+    """
+    if unit:
+        return tr("'{value}' is not a number of {unit}", value=value, unit=unit)
+    return tr("'{value}' is not a number", value=value)
 
 
 def _to_float(field: str, text: str) -> float:
     try:
         return float(text.replace(",", "."))
     except ValueError as error:
-        raise SettingError(field, text, "is not a number") from error
+        raise SettingError(field, text, not_a_number(text), says_value=True) from error
 
 
 def _number(
@@ -127,25 +139,32 @@ def _number(
         if value is None and optional:
             return None
         if isinstance(value, bool) or not isinstance(value, (int, float)):
-            raise SettingError(id, value, "is not a number")
+            raise SettingError(id, value, not_a_number(value), says_value=True)
         if not (math.isfinite(value) and low <= value <= high):
             raise SettingError(
-                id, _exact(value), f"choose from {_exact(low)} to {_exact(high)} {unit}".rstrip()
+                id,
+                _exact(value),
+                tr(
+                    "choose from {low} to {high} {unit}",
+                    low=_exact(low),
+                    high=_exact(high),
+                    unit=unit,
+                ).rstrip(),
             )
         return float(value)
 
     def parse(text: str) -> float | None:
         text = text.strip()
-        if optional and text.casefold() in ("auto", automatic.casefold()):
+        if optional and text.casefold() in ("auto", automatic.casefold(), tr(automatic).casefold()):
             return None
         match = re.fullmatch(rf"({_NUMBER})\s*(.*)", text)
         if match is None or match[2] not in units:
-            raise SettingError(id, text, f"is not a number{' of ' + unit if unit else ''}")
+            raise SettingError(id, text, not_a_number(text, unit), says_value=True)
         return check(_to_float(id, match[1]) * units[match[2]])
 
     def format(value: float | None) -> str:
         if value is None:
-            return automatic
+            return tr(automatic)
         return f"{_exact(value)} {unit}".rstrip()
 
     return Row(
@@ -170,18 +189,18 @@ def _choice(
 
     def check(value: Any) -> str:
         if value not in values:
-            raise SettingError(id, value, f"choose one of: {', '.join(values)}")
+            raise SettingError(id, value, tr("choose one of: {values}", values=", ".join(values)))
         return str(value)
 
     def parse(text: str) -> str:
         wanted = text.strip().casefold()
         for value, words in choices:
-            if wanted in (value.casefold(), words.casefold()):
+            if wanted in (value.casefold(), words.casefold(), tr(words).casefold()):
                 return value
         return check(text.strip())
 
     def format(value: str) -> str:
-        return dict(choices)[value]
+        return tr(dict(choices)[value])
 
     return Row(
         id, title, "choice", default, sentence, parse, format, check, phrase, option, metavar,
@@ -192,17 +211,17 @@ def _choice(
 def _switch(id: str, title: str, default: bool, sentence: str, *, phrase: str, option: str) -> Row:
     def check(value: Any) -> bool:
         if not isinstance(value, bool):
-            raise SettingError(id, value, "choose on or off")
+            raise SettingError(id, value, tr("choose on or off"))
         return value
 
     def parse(text: str) -> bool:
         wanted = text.strip().casefold()
-        if wanted not in ("on", "off"):
-            raise SettingError(id, text, "choose on or off")
-        return wanted == "on"
+        if wanted not in ("on", "off", tr("on"), tr("off")):
+            raise SettingError(id, text, tr("choose on or off"))
+        return wanted in ("on", tr("on"))
 
     def format(value: bool) -> str:
-        return "on" if value else "off"
+        return tr("on") if value else tr("off")
 
     return Row(id, title, "switch", default, sentence, parse, format, check, phrase, option)
 
@@ -221,9 +240,9 @@ def _text(
 ) -> Row:
     def check(value: Any) -> str:
         if not isinstance(value, str) or "\0" in value:
-            raise SettingError(id, value, "is not a name")
+            raise SettingError(id, value, tr("give a name"))
         if not value.strip() and not may_be_empty:
-            raise SettingError(id, repr(value), "name one, it cannot be empty")
+            raise SettingError(id, repr(value), tr("name one, it cannot be empty"))
         return value
 
     return Row(id, title, kind, default, sentence, check, str, check, phrase, option, metavar)
@@ -231,13 +250,13 @@ def _text(
 
 def _parse_size(text: str) -> tuple[float, float] | None:
     text = text.strip()
-    if text.casefold() in ("auto", _AUTOMATIC_SIZE):
+    if text.casefold() in ("auto", _AUTOMATIC_SIZE, tr(_AUTOMATIC_SIZE).casefold()):
         return None
     match = re.fullmatch(
         rf"({_NUMBER})\s*[x×X*]\s*({_NUMBER})\s*(mm|cm|m|in|\"|)", text, re.IGNORECASE
     )
     if match is None:
-        raise SettingError("size_mm", text, "write width and height, such as 60x40cm")
+        raise SettingError("size_mm", text, tr("write width and height, such as 60x40cm"))
     factor = _MM_PER[match[3].lower() or "cm"]
     # Ten micrometres are finer than any trimmer; rounding keeps 60 cm from being 599.9999 mm.
     sides = tuple(round(_to_float("size_mm", match[i]) * factor, 2) for i in (1, 2))
@@ -251,19 +270,29 @@ def _check_size(value: Any) -> tuple[float, float] | None:
     try:
         width, height = (float(side) for side in value)
     except (TypeError, ValueError) as error:
-        raise SettingError("size_mm", value, "write width and height, such as 60x40cm") from error
+        raise SettingError(
+            "size_mm", value, tr("write width and height, such as 60x40cm")
+        ) from error
     if not (low <= width <= high and low <= height <= high):
         raise SettingError(
             "size_mm",
-            f"{number_text(width / 10)} x {number_text(height / 10)} cm",
-            f"choose sides from {number_text(low / 10)} to {number_text(high / 10)} cm",
+            tr(
+                "{width} x {height} cm",
+                width=number_text(width / 10),
+                height=number_text(height / 10),
+            ),
+            tr(
+                "choose sides from {low} to {high} cm",
+                low=number_text(low / 10),
+                high=number_text(high / 10),
+            ),
         )
     return width, height
 
 
 def _format_size(value: tuple[float, float] | None) -> str:
     if value is None:
-        return _AUTOMATIC_SIZE
+        return tr(_AUTOMATIC_SIZE)
     width, height = value
     return f"{number_text(width / 10, 3)} × {number_text(height / 10, 3)} cm"
 
@@ -276,13 +305,13 @@ _LUX_BOUNDS = (1.0, 100_000.0)
 def _check_illuminance(value: Any) -> float | str:
     if isinstance(value, str):
         if not value.strip():
-            raise SettingError("illuminance", repr(value), "give a number of lux, or a place")
+            raise SettingError("illuminance", repr(value), tr("give a number of lux, or a place"))
         return value
     low, high = _LUX_BOUNDS
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise SettingError("illuminance", value, "give a number of lux, or a place")
+        raise SettingError("illuminance", value, tr("give a number of lux, or a place"))
     if not low <= value <= high:
-        raise SettingError("illuminance", _exact(value), "choose from 1 to 100000 lx")
+        raise SettingError("illuminance", _exact(value), tr("choose from 1 to 100000 lx"))
     return float(value)
 
 
@@ -307,14 +336,14 @@ def _check_marks(value: Any) -> frozenset[Kind]:
         return frozenset(Kind(kind) for kind in value)
     except (TypeError, ValueError) as error:
         given = ", ".join(map(str, value)) if isinstance(value, (list, tuple)) else value
-        raise SettingError("marks", given, f"choose among: {_KINDS}") from error
+        raise SettingError("marks", given, tr("choose among: {kinds}", kinds=_KINDS)) from error
 
 
 def _parse_marks(text: str) -> frozenset[Kind]:
     wanted = text.strip().casefold()
-    if wanted in ("all", "all marks"):
+    if wanted in ("all", "all marks", tr("all marks").casefold()):
         return frozenset(Kind)
-    if wanted in ("", "none", "no marks"):
+    if wanted in ("", "none", "no marks", tr("no marks").casefold()):
         return frozenset()
     by_title = {kind.title.casefold(): kind.value for kind in Kind}
     parts = [part.strip() for part in wanted.split(",")]
@@ -325,9 +354,9 @@ def _parse_marks(text: str) -> frozenset[Kind]:
 
 def _format_marks(value: frozenset[Kind]) -> str:
     if value == frozenset(Kind):
-        return "all marks"
+        return tr("all marks")
     if not value:
-        return "no marks"
+        return tr("no marks")
     return ", ".join(kind.title.lower() for kind in Kind if kind in value)
 
 

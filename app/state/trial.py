@@ -11,6 +11,7 @@ from app.state.state import State
 from app.state.table import SETTINGS, number_text
 from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words
+from proofing.language import tr
 
 Shares = Mapping[Kind, float]
 
@@ -68,20 +69,37 @@ class Trial:
         """Before and after, for people."""
         name = self.kind.title.lower()
         if self.shares_after is None:
-            return f"Trying it {self.what}: looking for what is lost…"
+            return tr("Trying it {what}: looking for what is lost…", what=self.what)
         now = self.shares_after[self.kind]
         after = _share(now)
         if self.shares_before is None:
-            return f"Tried {self.what}: {name} {after} of the picture."
+            return tr(
+                "Tried {what}: {name} {after} of the picture.",
+                what=self.what,
+                name=name,
+                after=after,
+            )
         was = self.shares_before[self.kind]
         before = _share(was)
         if before == after:
-            said = f"{name} {after} of the picture as before"
+            said = tr("{name} {after} of the picture as before", name=name, after=after)
         elif now > was:
-            said = f"it got worse, {name} {after} of the picture instead of {before}"
+            said = tr(
+                "it got worse, {name} {after} of the picture instead of {before}",
+                name=name,
+                after=after,
+                before=before,
+            )
         else:
-            said = f"{name} {after} of the picture instead of {before}"
-        return f"Tried {self.what}: {said}{self._besides()}."
+            said = tr(
+                "{name} {after} of the picture instead of {before}",
+                name=name,
+                after=after,
+                before=before,
+            )
+        return tr(
+            "Tried {what}: {said}{besides}.", what=self.what, said=said, besides=self._besides()
+        )
 
     def _besides(self) -> str:
         """What else has become worse, or better, '' for nothing."""
@@ -89,11 +107,16 @@ class Trial:
         worse, better = "", ""
         for kind in _PRINTED:
             was, now = self.shares_before[kind], self.shares_after[kind]
-            said = f"{kind.title.lower()} {_share(now)} instead of {_share(was)}"
+            said = tr(
+                "{kind} {now} instead of {was}",
+                kind=kind.title.lower(),
+                now=_share(now),
+                was=_share(was),
+            )
             if kind is self.kind or abs(now - was) < WORTH_A_WORD:
                 continue
             if now > was:
-                worse += f"; but {said}"
+                worse += tr("; but {said}", said=said)
             else:
                 better += f"; {said}"
         return better + worse
@@ -127,14 +150,21 @@ def trial_in_words(field: str, setting: Setting) -> str:
     """
     value = getattr(setting, field)
     if field == "stock":
-        return f"on {Path(value).stem if Path(value).suffix else value}"
+        return tr("on {stock}", stock=Path(value).stem if Path(value).suffix else tr(value))
     if field == "illuminance":
-        return f"at {number_text(value)} lx" if isinstance(value, float) else f"at {value}"
+        return (
+            tr("at {lux} lx", lux=number_text(value))
+            if isinstance(value, float)
+            else tr("at {place}", place=tr(value))
+        )
     if field == "glazing":
         none = value == SETTINGS["glazing"].default
-        return "without glass" if none else f"behind {value}"
+        return tr("without glass") if none else tr("behind {pane}", pane=tr(value))
     if field == "black_point_compensation":
-        return f"with{'' if value else 'out'} black point compensation"
+        return (
+            tr("with black point compensation") if value else tr("without black point compensation")
+        )
     row = SETTINGS[field]
-    words = "rendered" if field == "intent" else f"with {row.title.lower()}"
-    return f"{words} {row.format(value)}"
+    if field == "intent":
+        return tr("rendered {intent}", intent=row.format(value))
+    return tr("with {setting} {value}", setting=tr(row.title).lower(), value=row.format(value))

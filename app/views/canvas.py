@@ -34,6 +34,7 @@ from app import theme
 from app.views.frame import Frame
 from app.views.surface import Overlay
 from app.views.viewport import Viewport
+from proofing.language import tr
 
 Role = Literal["photograph", "print"]
 _NOTCH = 120  # eighths of a degree in one step of a wheel
@@ -86,7 +87,7 @@ class Canvas(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setAccessibleName("Photograph" if role == "photograph" else "Print")
+        self.setAccessibleName(tr("Photograph") if role == "photograph" else tr("Print"))
 
     # ---- what is shown
 

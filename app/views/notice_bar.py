@@ -7,6 +7,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from app import theme
+from proofing.language import tr
 
 
 class NoticeBar(QFrame):
@@ -26,13 +27,13 @@ class NoticeBar(QFrame):
         super().__init__(parent)
         self.setObjectName("notice")
         self.setStyleSheet(f"QFrame#notice {{ background: {theme.CARD}; border: none; }}")
-        self.setAccessibleName("Notice")
+        self.setAccessibleName(tr("Notice"))
         self._text = QLabel()
         self._text.setWordWrap(True)
         self._text.setTextFormat(Qt.TextFormat.PlainText)
         self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._close = QPushButton("Close")
-        self._close.setAccessibleName("Close the notice")
+        self._close = QPushButton(tr("Close"))
+        self._close.setAccessibleName(tr("Close the notice"))
         self._close.clicked.connect(self._dismiss)
         self.follow_button = QPushButton()
         self.follow_button.clicked.connect(self._follow)

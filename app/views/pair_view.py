@@ -20,9 +20,10 @@ from app.views.frame import IN_THE_FILE
 from app.views.sheet_view import SheetView
 from app.views.viewport import Viewport
 from proofing.findings.regions import Region
+from proofing.language import mark, numeral, tr
 
 _GAP = 2
-_SURFACE_WORDS = "with a hint of its surface, drawn and not measured"
+_SURFACE_WORDS = mark("with a hint of its surface, drawn and not measured")
 _GRIP = 11  # logical pixels that take hold of the line
 
 
@@ -168,24 +169,37 @@ class PairView(QWidget):
         session, zoom = self._session, zoom_text(view.scale)
         size = session.state.view.size
         if size:
-            said = {"true": "true size", "seen": "as large as from the viewing distance"}[size]
-            zoom = said if session.ruler.matched else f"{said}, as the monitor tells its own"
+            said = {"true": tr("true size"), "seen": tr("as large as from the viewing distance")}[
+                size
+            ]
+            zoom = (
+                said
+                if session.ruler.matched
+                else tr("{said}, as the monitor tells its own", said=said)
+            )
         if session.state.view.as_resolved:
             facts = session.state.facts
             away = distance_text(viewing_distance_m(session.setting, facts), facts.inches)
-            zoom += f"   as an eye at {away} resolves it"
-        surface = f"   {_SURFACE_WORDS}" if session.state.view.surface else ""
+            zoom += tr("   as an eye at {away} resolves it", away=away)
+        surface = f"   {tr(_SURFACE_WORDS)}" if session.state.view.surface else ""
         kept, facts = session.state.view.kept, session.state.facts
         if kept is None:
-            return f"Photograph   {self._place_at_hand()}{zoom}", f"Print{surface}"
+            return tr("Photograph   {place}{zoom}", place=self._place_at_hand(), zoom=zoom), tr(
+                "Print{surface}", surface=surface
+            )
         left, right = (
             differences(kept, session.setting, facts), differences(session.setting, kept, facts)
         )  # fmt: skip
         if not left and not right:
-            right = "as the kept one, until you choose otherwise"
+            right = tr("as the kept one, until you choose otherwise")
         return (
-            f"Kept print   {left + '   ' if left else ''}{zoom}{surface}",
-            f"Print   {right}{surface}",
+            tr(
+                "Kept print   {told}{zoom}{surface}",
+                told=left + "   " if left else "",
+                zoom=zoom,
+                surface=surface,
+            ),
+            tr("Print   {told}{surface}", told=right, surface=surface),
         )
 
     def _place_at_hand(self) -> str:
@@ -194,7 +208,7 @@ class PairView(QWidget):
         pictures, now = state.view.pictures, state.setting.photograph
         if len(pictures) < 2 or now not in pictures:
             return ""
-        return f"{pictures.index(now) + 1} of {len(pictures)}   "
+        return tr("{index} of {pictures}   ", index=pictures.index(now) + 1, pictures=len(pictures))
 
     def hide_marks(self, hidden: bool) -> None:
         """See the pictures without marks for a while."""
@@ -216,7 +230,7 @@ class PairView(QWidget):
         else:
             wall, paper = kept.baked.wall_bgr, kept.baked.paper_bgr
             self.photograph.show_surround(theme.colour(wall), theme.colour(paper))
-        self.photograph.setAccessibleName("Photograph" if kept is None else "Kept print")
+        self.photograph.setAccessibleName(tr("Photograph") if kept is None else tr("Kept print"))
 
     # ---- gestures
 
@@ -252,8 +266,8 @@ class _Line(QWidget):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.setCursor(Qt.CursorShape.SplitHCursor)
-        self.setAccessibleName("Line between the pictures")
-        self.setToolTip("Draw it to and fro (Ctrl+Shift+Left, Ctrl+Shift+Right)")
+        self.setAccessibleName(tr("Line between the pictures"))
+        self.setToolTip(tr("Draw it to and fro (Ctrl+Shift+Left, Ctrl+Shift+Right)"))
         self.hide()
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -278,10 +292,10 @@ class _Invitation(QWidget):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        words = QLabel("Drop a photograph here")
+        words = QLabel(tr("Drop a photograph here"))
         words.setFont(theme.font(theme.SENTENCE_PX))
         words.setStyleSheet("color: #000000;")
-        self.button = QPushButton("Open a photograph…")
+        self.button = QPushButton(tr("Open a photograph…"))
         self.button.setStyleSheet(
             "QPushButton { color: #000000; border: 1px solid #2c2c2c; padding: 6px 16px; }"
             f"QPushButton:hover {{ background: #868686; }}"
@@ -312,4 +326,4 @@ def zoom_text(scale: float) -> str:
     """
     if scale == 1.0:
         return "1 : 1"
-    return f"{scale * 100:.0f} %" if scale >= 0.1 else f"{scale * 100:.1f} %"
+    return numeral(f"{scale * 100:.0f} %" if scale >= 0.1 else f"{scale * 100:.1f} %")

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.views.marks_key import MarksKey
 from app.views.pair_view import PairView
+from proofing.language import tr
 
 _START = QSize(1100, 720)
 
@@ -47,7 +48,7 @@ class PairWindow(QWidget):
 
     def __init__(self, pair: PairView, actions: Iterable[QAction]) -> None:
         super().__init__()
-        self.setWindowTitle("Pictures – stocklight")
+        self.setWindowTitle(tr("Pictures – stocklight"))
         self.setAcceptDrops(True)
         self.addActions(list(actions))  # their keys work here, too
         self.pair = pair

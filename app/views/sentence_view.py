@@ -25,6 +25,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from app import theme
+from proofing.language import tr
 
 PAD = 5  # either side of a phrase's text
 _BEFORE, _AFTER = 2, 3  # free beside it, so that its frame and fill touch no other letter
@@ -72,7 +73,11 @@ class PhraseButton(QAbstractButton):
         self.setText(piece.text)
         self.setAccessibleName(f"{piece.title}: {piece.text}" if piece.title else piece.text)
         self.setProperty("why", piece.key or "")
-        self.setAccessibleDescription(f"Opens the choice of {piece.title.lower() or 'this phrase'}")
+        self.setAccessibleDescription(
+            tr("Opens the choice of {setting}", setting=piece.title.lower())
+            if piece.title
+            else tr("Opens the choice of this phrase")
+        )
 
     def sizeHint(self) -> QSize:
         return QSize(_advance(self.font(), self.text()) + 2 * PAD, 28)
@@ -144,7 +149,7 @@ class SentenceView(QWidget):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.setFont(theme.font(theme.SENTENCE_PX))
-        self.setAccessibleName("What is shown")
+        self.setAccessibleName(tr("What is shown"))
 
     def show_pieces(self, pieces: Sequence[Piece]) -> None:
         """Set the sentence. Phrases keep their buttons, and so the keyboard focus."""

@@ -13,6 +13,7 @@ from app.session import Session
 from app.state.sheet import MOST, grid
 from app.views.canvas import Canvas
 from app.views.viewport import Viewport
+from proofing.language import tr
 
 _GAP = 2
 _CLICK = 4.0  # logical pixels that a click may stray and be no drag
@@ -85,12 +86,12 @@ class SheetView(QWidget):
     def __init__(self, session: Session, parent: QWidget) -> None:
         super().__init__(parent)
         self._session = session
-        self.setAccessibleName("Sheet of prints")
+        self.setAccessibleName(tr("Sheet of prints"))
         self.cells: list[SheetCell] = []
         for number in range(MOST):
             cell = SheetCell(self)
             cell.hide()
-            cell.setToolTip("A click, or the digit, takes this print into the sentence.")
+            cell.setToolTip(tr("A click, or the digit, takes this print into the sentence."))
             cell.gestured.connect(self.gestured)
             cell.pointed.connect(self._pointer(cell))
             cell.left.connect(self._leave)
@@ -121,12 +122,12 @@ class SheetView(QWidget):
         for number, (cell, one) in enumerate(zip(self.cells, sheet.prints, strict=False), start=1):
             baked = sheet.baked(one)
             waiting = "" if baked is not None else "   printing…"
-            drawn = "   surface drawn, not measured" if self._session.state.view.surface else ""
+            drawn = tr("   surface drawn, not measured") if self._session.state.view.surface else ""
             cell.show_caption(f"{number}   {one.label}{drawn}{waiting}")
-            cell.setAccessibleName(f"Print {number}: {one.label}")
+            cell.setAccessibleName(tr("Print {number}: {label}", number=number, label=one.label))
             cell.setAccessibleDescription(
-                "It is the one in the sentence." if one.is_chosen else
-                "Enter takes it into the sentence."
+                tr("It is the one in the sentence.") if one.is_chosen else
+                tr("Enter takes it into the sentence.")
             )  # fmt: skip
             cell.show_chosen(one.is_chosen)
             cell.show_viewport(viewport)

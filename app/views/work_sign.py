@@ -7,6 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import theme
+from proofing.language import tr
 
 _TICK_MS = 40
 _GLIDE = 75  # ticks from end to end and back
@@ -26,7 +27,7 @@ class WorkSign(QWidget):
         self._timer.setInterval(_TICK_MS)
         self._timer.timeout.connect(self._glide)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("Work in progress")
+        self.setAccessibleName(tr("Work in progress"))
 
     def say(self, words: str) -> None:
         """What is being worked on, '' for nothing."""
@@ -34,7 +35,7 @@ class WorkSign(QWidget):
             return
         self.words = words
         self._done = 0.0
-        self.setAccessibleDescription(words or "nothing")
+        self.setAccessibleDescription(words or tr("nothing"))
         if words and not self._timer.isActive():
             self._tick = 0
             self._timer.start()

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+from proofing.language import tr
+
 
 class Kind(StrEnum):
     """One kind of loss; its value is the name that JSON output carries.
@@ -30,8 +32,7 @@ class Kind(StrEnum):
     """
 
     bit: int
-    title: str  # type: ignore[assignment]  # hides str.title, which a kind has no use for
-    sentence: str
+    written: tuple[str, str]
 
     OUT_OF_GAMUT = (
         "out_of_gamut",
@@ -81,6 +82,16 @@ class Kind(StrEnum):
     )
 
     @property
+    def title(self) -> str:  # type: ignore[override]  # hides str.title, no use for a kind
+        """Its name for people."""
+        return tr(self.written[0])
+
+    @property
+    def sentence(self) -> str:
+        """What it means."""
+        return tr(self.written[1])
+
+    @property
     def order(self) -> int:
         """0 for what can no longer be seen on the print, 1 for what looks otherwise than it should,
         2 for what only the screen lacks or only a correction would spoil; told in this order."""
@@ -93,8 +104,7 @@ class Kind(StrEnum):
         kind = str.__new__(cls, value)
         kind._value_ = value
         kind.bit = bit
-        kind.title = title
-        kind.sentence = sentence
+        kind.written = (title, sentence)
         return kind
 
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from proofing.language import mark, tr
+
 Float = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
 
@@ -187,6 +189,16 @@ def _centrality(cells: Mask, lost: Float) -> float:
     return 1.0 - (1.0 - EDGE_RANK) * away
 
 
+_CORNERS = {
+    ("upper", "left"): mark("upper left"),
+    ("upper", "right"): mark("upper right"),
+    ("", "left"): mark("middle left"),
+    ("", "right"): mark("middle right"),
+    ("lower", "left"): mark("lower left"),
+    ("lower", "right"): mark("lower right"),
+}
+
+
 def _where(cells: Mask, lost: Float) -> str:
     rows, columns = np.nonzero(cells)
     tall = (rows.max() - rows.min() + 1) / cells.shape[0]
@@ -195,20 +207,24 @@ def _where(cells: Mask, lost: Float) -> str:
     vertical = ("upper", "", "lower")[min(int(down * 3), 2)]
     horizontal = ("left", "", "right")[min(int(across * 3), 2)]
     if tall > 0.7 and wide > 0.7:
-        return "all over the picture"
+        return tr("all over the picture")
     if wide > 0.7:
-        return {"upper": "along the top", "": "across the middle", "lower": "along the bottom"}[
-            vertical
-        ]
+        return {
+            "upper": tr("along the top"),
+            "": tr("across the middle"),
+            "lower": tr("along the bottom"),
+        }[vertical]
     if tall > 0.7:
         return {
-            "left": "down the left side", "": "down the middle", "right": "down the right side",
-        }[horizontal]  # fmt: skip
+            "left": tr("down the left side"),
+            "": tr("down the middle"),
+            "right": tr("down the right side"),
+        }[horizontal]
     if not vertical and not horizontal:
-        return "in the middle"
+        return tr("in the middle")
     if not horizontal:
-        return {"upper": "at the top", "lower": "at the bottom"}[vertical]
-    return f"{vertical or 'middle'} {horizontal}"
+        return {"upper": tr("at the top"), "lower": tr("at the bottom")}[vertical]
+    return tr(_CORNERS[vertical, horizontal])
 
 
 def _outlines(

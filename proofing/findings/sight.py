@@ -16,6 +16,7 @@ import numpy.typing as npt
 from proofing._colour import colour_science
 from proofing.errors import SettingError
 from proofing.findings.visibility import step_size_cd_m2
+from proofing.language import tr
 
 Float = npt.NDArray[np.float64]
 
@@ -140,7 +141,7 @@ def band_weights(arcmin: float, white_cd_m2: float) -> Float:
         just seen.
     """
     if not (math.isfinite(arcmin) and arcmin > 0.0):
-        raise SettingError("arcmin", arcmin, "use an angle above 0")
+        raise SettingError("arcmin", arcmin, tr("use an angle above 0"))
     return _band_weights(round(arcmin, 6), round(white_cd_m2, 4))
 
 

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from proofing.errors import Cancelled, SettingError
+from proofing.language import tr
 from proofing.lattice.shaper import Float32
 from proofing.lattice.table import Lattice, in_parts
 
@@ -95,29 +96,29 @@ def apply(
         raise SettingError(
             "codes",
             f"{codes.dtype} {codes.shape}",
-            "give (height, width, 3) of uint8, uint16 or float32 in the machine's byte order",
+            tr("give (height, width, 3) of uint8, uint16 or float32 in the machine's byte order"),
         )
     height, width = codes.shape[:2]
     output = Output(output)
     paper = np.asarray(bare_paper, dtype=np.float32)
     if paper.shape != (3,) or not np.all(np.isfinite(paper)):
-        raise SettingError("bare_paper", bare_paper, "give three numbers, 0..1")
+        raise SettingError("bare_paper", bare_paper, tr("give three numbers, 0..1"))
     if alpha is None:
         alpha = np.empty((0, 0), dtype=np.uint8)
     elif alpha.shape != (height, width) or alpha.dtype != np.uint8:
         raise SettingError(
             "alpha",
             f"{alpha.dtype} {alpha.shape}",
-            f"give uint8 of the picture's size {(height, width)}",
+            tr("give uint8 of the picture's size {size}", size=(height, width)),
         )
     depth = {Output.BGRX: 4, Output.RGB16: 3, Output.RAW: len(lattice.channels)}[output]
     made = _target(out, (height, width, depth), _DTYPES[output])
     if output is Output.BGRX and not _in_words(made):
-        raise SettingError("out", made.strides, "keep the four bytes of each pixel together")
+        raise SettingError("out", made.strides, tr("keep the four bytes of each pixel together"))
     if height and width:
         _run(lattice, codes, output, alpha, paper, made, workers, cancel)
     elif cancel is not None and cancel():
-        raise Cancelled("the work was called off because a newer request replaced it")
+        raise Cancelled(tr("the work was called off because a newer request replaced it"))
     return made
 
 
@@ -138,7 +139,9 @@ def _target(
     usable = array.flags.writeable and array.flags.aligned
     if array.shape != shape or array.dtype != dtype or not usable:
         raise SettingError(
-            "out", f"{array.dtype} {array.shape}", f"give a writable {dtype} array of shape {shape}"
+            "out",
+            f"{array.dtype} {array.shape}",
+            tr("give a writable {dtype} array of shape {shape}", dtype=dtype, shape=shape),
         )
     return array
 

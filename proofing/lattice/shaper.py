@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from proofing.colorimetry import PCS_WHITE_XYZ, XYZ_to_Lab
 from proofing.errors import ProfileError, SettingError
+from proofing.language import tr
 
 Float = npt.NDArray[np.float64]
 Float32 = npt.NDArray[np.float32]
@@ -75,15 +76,19 @@ class Shaper:
 
     def __post_init__(self) -> None:
         if self.n < 2:
-            raise SettingError("n", self.n, "a lattice needs at least 2 nodes along each edge")
+            raise SettingError("n", self.n, tr("a lattice needs at least 2 nodes along each edge"))
         given = np.asarray(self.coordinates, dtype=np.float64)
         ends = given[:, [0, -1]] if given.shape == (3, TABLE_SIZE) else np.empty(0)
         if ends.size == 0 or not np.array_equal(ends, [[0.0, self.n - 1.0]] * 3):
             raise SettingError(
-                "coordinates", given.shape, f"give (3, {TABLE_SIZE}) running from 0 to n - 1"
+                "coordinates",
+                given.shape,
+                tr("give (3, {TABLE_SIZE}) running from 0 to n - 1", TABLE_SIZE=TABLE_SIZE),
             )
         if not np.all(np.diff(given, axis=1) > 0.0):
-            raise SettingError("coordinates", "not increasing", "the curves must always rise")
+            raise SettingError(
+                "coordinates", tr("not increasing"), tr("the curves must always rise")
+            )
         given = given.copy()
         given.flags.writeable = False
         object.__setattr__(self, "coordinates", given)
@@ -118,22 +123,26 @@ class Shaper:
             # the node of the neutral; for an even n one side has a node more than the other
             middle = (n - 1) // 2
             if middle == 0:
-                raise SettingError("n", n, "a lattice over Lab needs at least 3 nodes")
+                raise SettingError("n", n, tr("a lattice over Lab needs at least 3 nodes"))
             even = np.interp(code, [0.0, NEUTRAL_AB, 1.0], [0.0, middle, n - 1.0])
             even[round(NEUTRAL_AB * (TABLE_SIZE - 1))] = middle
             return cls(np.stack([warped, even, even]), n, key)
         XYZ = np.asarray(encoding.to_XYZ(np.repeat(code[:, None], 3, axis=1)), dtype=np.float64)
         if not np.all(np.isfinite(XYZ)):
             raise ProfileError(
-                "the colour profile gives no usable colours for greys; "
-                "convert the picture to sRGB or Adobe RGB (1998) and open it again"
+                tr(
+                    "the colour profile gives no usable colours for greys; convert the picture "
+                    "to sRGB or Adobe RGB (1998) and open it again"
+                )
             )
         L = XYZ_to_Lab(XYZ, PCS_WHITE_XYZ)[:, 0]
         L = np.maximum.accumulate(L)
         if not L[-1] > L[0]:
             raise ProfileError(
-                "the colour profile makes no difference between black and white; "
-                "convert the picture to sRGB or Adobe RGB (1998) and open it again"
+                tr(
+                    "the colour profile makes no difference between black and white; convert "
+                    "the picture to sRGB or Adobe RGB (1998) and open it again"
+                )
             )
         warped = _warped_lightness(L) * (n - 1)
         return cls(np.stack([warped] * 3), n, key)

@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 
 from proofing.errors import Cancelled, SettingError
+from proofing.language import tr
 from proofing.lattice.shaper import Float32, Shaper
 
 COLOURS: Final = ("R", "G", "B")
@@ -46,10 +47,12 @@ class Lattice:
         given = np.asarray(self.values)
         if given.shape != (n, n, n, channels) or channels > MAX_CHANNELS:
             raise SettingError(
-                "values", given.shape, f"give ({n}, {n}, {n}, 3 + {len(self.names)}), at most 16"
+                "values",
+                given.shape,
+                tr("give ({n}, {n}, {n}, 3 + {names}), at most 16", n=n, names=len(self.names)),
             )
         if len(set(self.channels)) != channels:
-            raise SettingError("names", self.names, "every channel needs a name of its own")
+            raise SettingError("names", self.names, tr("every channel needs a name of its own"))
         lanes = -(-channels // _LANES) * _LANES
         padded = np.zeros((n, n, n, lanes), dtype=np.float32)
         padded[..., :channels] = given
@@ -57,8 +60,12 @@ class Lattice:
             node = np.argwhere(~np.isfinite(padded))[0]
             raise SettingError(
                 "values",
-                f"{self.channels[node[3]]} at node {tuple(int(i) for i in node[:3])}",
-                "the colour function must be finite everywhere",
+                tr(
+                    "{channels} at node {node}",
+                    channels=self.channels[node[3]],
+                    node=tuple(int(i) for i in node[:3]),
+                ),
+                tr("the colour function must be finite everywhere"),
             )
         padded.flags.writeable = False
         object.__setattr__(self, "_padded", padded)
@@ -125,4 +132,4 @@ def in_parts(
             for future in [pool.submit(worker) for _ in range(threads)]:
                 future.result()
     if called_off.is_set():
-        raise Cancelled("the work was called off because a newer request replaced it")
+        raise Cancelled(tr("the work was called off because a newer request replaced it"))

@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from proofing.errors import UnreadableFile, UnsupportedPicture
+from proofing.language import mark, tr
 from proofing.photograph import icc
 from proofing.photograph.exif import Exif
 from proofing.photograph.facts import Mode, top_code
@@ -18,7 +19,7 @@ from proofing.photograph.facts import Mode, top_code
 LARGEST_PICTURE_MP = 400
 """Pictures of more megapixels are refused, so that a hostile file cannot fill the memory."""
 
-PROMISED = "JPEG, PNG, TIFF or WebP"
+PROMISED = mark("JPEG, PNG, TIFF or WebP")
 
 Pixels = npt.NDArray[Any]
 
@@ -73,12 +74,17 @@ def refuse(path: Path, what: str, instead: str) -> UnsupportedPicture:
 
 def check_size(path: Path, width: int, height: int) -> None:
     if width < 1 or height < 1:
-        raise UnreadableFile(f"{path.name} has no pixels; export it again", path)
+        raise UnreadableFile(tr("{path} has no pixels; export it again", path=path.name), path)
     if width * height > LARGEST_PICTURE_MP * 1_000_000:
         raise refuse(
             path,
-            f"has {width} x {height} pixels, more than {LARGEST_PICTURE_MP} megapixels",
-            "use a smaller copy",
+            tr(
+                "has {width} x {height} pixels, more than {LARGEST_PICTURE_MP} megapixels",
+                width=width,
+                height=height,
+                LARGEST_PICTURE_MP=LARGEST_PICTURE_MP,
+            ),
+            tr("use a smaller copy"),
         )
 
 
@@ -102,7 +108,9 @@ def finish(
         if (opacity != 255).any():
             if premultiplied:
                 decoded.pixels = _unpremultiplied(decoded.pixels, alpha)
-                decoded.notes.append("Colours were stored premultiplied by alpha; that is undone.")
+                decoded.notes.append(
+                    tr("Colours were stored premultiplied by alpha; that is undone.")
+                )
             decoded.alpha = turned(opacity, orientation)
     decoded.pixels = turned(decoded.pixels, orientation)
     decoded.orientation_applied = orientation in range(2, 9)
@@ -137,8 +145,12 @@ def make_finite(decoded: Decoded) -> None:
     nan, infinite = kernels.replace_non_finite(decoded.pixels)
     if nan or infinite:
         decoded.notes.append(
-            f"{nan} values were no number and are read as 0, {infinite} were infinite and are "
-            "read as the nearer end."
+            tr(
+                "{nan} values were no number and are read as 0, {infinite} were infinite and "
+                "are read as the nearer end.",
+                nan=nan,
+                infinite=infinite,
+            )
         )
 
 
@@ -168,4 +180,4 @@ def declare_by_exif(decoded: Decoded, exif: Exif) -> None:
         decoded.declared = icc.gamma_profile(gamma, white) if grey else icc.adobe_rgb_profile()
     elif exif.colour_space == 1:
         decoded.declared = icc.grey_profile() if grey else icc.srgb_profile()
-    decoded.declared_by = "the camera's tag (Exif)"
+    decoded.declared_by = tr("the camera's tag (Exif)")

@@ -26,6 +26,7 @@ import numpy.typing as npt
 
 from proofing.colorimetry import PCS_WHITE_XYZ, Lab_to_XYZ, XYZ_to_Lab
 from proofing.errors import ProfileError
+from proofing.language import tr
 
 Float = npt.NDArray[np.float64]
 DeviceClass = Literal["input", "display", "output", "link", "abstract", "space", "named"]
@@ -137,32 +138,39 @@ class IccProfile:
             The data is no profile, is cut short, or cannot convert a single colour.
         """
         data = bytes(data)
-        where = f"the profile in {origin}" if origin else "the profile"
+        where = tr("the profile in {origin}", origin=origin) if origin else tr("the profile")
 
         def broken(why: str) -> ProfileError:
-            return ProfileError(f"{where} {why}; use an intact ICC profile", origin or None)
+            return ProfileError(
+                tr("{where} {why}; use an intact ICC profile", where=where, why=why), origin or None
+            )
 
         if len(data) < 132 or data[36:40] != b"acsp":
-            raise broken("is no ICC profile")
+            raise broken(tr("is no ICC profile"))
         if len(data) > _LARGEST_PROFILE_BYTES:
-            raise broken(f"is larger than {_LARGEST_PROFILE_BYTES // 2**20} MiB")
+            raise broken(
+                tr(
+                    "is larger than {LARGEST_PROFILE_BYTES} MiB",
+                    LARGEST_PROFILE_BYTES=_LARGEST_PROFILE_BYTES // 2**20,
+                )
+            )
         if struct.unpack(">I", data[:4])[0] > len(data):
-            raise broken("is cut short")
+            raise broken(tr("is cut short"))
         device_class = _CLASSES.get(data[12:16])
         space = _signature(data[16:20])
         pcs = _signature(data[20:24])
         if device_class is None:
-            raise broken("is of an unknown class")
+            raise broken(tr("is of an unknown class"))
         if space not in _CHANNELS:
-            raise broken(f"is for an unknown colour space '{space}'")
+            raise broken(tr("is for an unknown colour space '{space}'", space=space))
         tags = _tags(data)
         if tags is None:
-            raise broken("has a damaged list of contents")
+            raise broken(tr("has a damaged list of contents"))
         has_table = any(tag[:3] in ("A2B", "B2A", "D2B", "B2D") for tag in tags)
         version = (data[8], data[9] >> 4)
         profile = cls(
             data=data,
-            description=_text(tags.get("desc", b"")) or "unnamed profile",
+            description=_text(tags.get("desc", b"")) or tr("unnamed profile"),
             device_class=device_class,
             space=space,
             pcs=pcs,
@@ -177,9 +185,9 @@ class IccProfile:
             try:
                 Lab = device_to_Lab(profile, np.full((1, profile.channels), 0.5), "relative")
             except ProfileError as error:
-                raise broken("cannot convert colours") from error
+                raise broken(tr("cannot convert colours")) from error
             if not np.isfinite(Lab).all():
-                raise broken("converts colours to no number")
+                raise broken(tr("converts colours to no number"))
         return profile
 
     @classmethod
@@ -197,7 +205,12 @@ class IccProfile:
                 data = file.read(_LARGEST_PROFILE_BYTES + 1)
         except OSError as error:
             raise ProfileError(
-                f"{path.name} cannot be read ({error.strerror}); choose another profile", path
+                tr(
+                    "{path} cannot be read ({strerror}); choose another profile",
+                    path=path.name,
+                    strerror=error.strerror,
+                ),
+                path,
             ) from error
         try:
             return cls.from_bytes(data, origin=path.name)
@@ -308,8 +321,13 @@ def _convert(
         )
     except _FOREIGN as error:
         raise ProfileError(
-            f"the profile cannot convert {source_space.upper()} to {destination_space.upper()} "
-            f"with the {intent.value} intent; use another profile or intent"
+            tr(
+                "the profile cannot convert {source_space} to {destination_space} with the "
+                "{intent} intent; use another profile or intent",
+                source_space=source_space.upper(),
+                destination_space=destination_space.upper(),
+                intent=intent.value,
+            )
         ) from error
     return np.asarray(converted, dtype=np.float64).reshape(len(values), -1)
 
@@ -318,8 +336,13 @@ def _space_of(profile: IccProfile) -> str:
     space = _CONVERTIBLE.get(profile.space)
     if space is None or profile.device_class in ("link", "abstract", "named"):
         raise ProfileError(
-            f"'{profile.description}' is a profile of class '{profile.device_class}' "
-            f"for {profile.space}; use one for grey, RGB, CMY, CMYK or Lab"
+            tr(
+                "'{description}' is a profile of class '{device_class}' for {space}; use one "
+                "for grey, RGB, CMY, CMYK or Lab",
+                description=profile.description,
+                device_class=profile.device_class,
+                space=profile.space,
+            )
         )
     return space
 
@@ -327,7 +350,13 @@ def _space_of(profile: IccProfile) -> str:
 def _check(values: npt.ArrayLike, channels: int) -> Float:
     values = np.asarray(values, dtype=np.float64)
     if values.ndim != 2 or values.shape[1] != channels:
-        raise ProfileError(f"values of shape {values.shape} given where (N, {channels}) is needed")
+        raise ProfileError(
+            tr(
+                "values of shape {shape} given where (N, {channels}) is needed",
+                shape=values.shape,
+                channels=channels,
+            )
+        )
     return values
 
 
@@ -464,8 +493,11 @@ def Lab_to_device(
     space = _space_of(profile)
     if not profile.to_device:
         raise ProfileError(
-            f"'{profile.description}' only describes a device and cannot convert into it; "
-            "use an output or display profile"
+            tr(
+                "'{description}' only describes a device and cannot convert into it; use an "
+                "output or display profile",
+                description=profile.description,
+            )
         )
     effective = _effective(profile, intent)
     forced = effective in (IccIntent.PERCEPTUAL, IccIntent.SATURATION) and profile.version[0] >= 4
@@ -508,8 +540,11 @@ def device_to_device(
     source_space, destination_space = _space_of(source), _space_of(destination)
     if not destination.to_device:
         raise ProfileError(
-            f"'{destination.description}' only describes a device and cannot convert into it; "
-            "use an output or display profile"
+            tr(
+                "'{description}' only describes a device and cannot convert into it; use an "
+                "output or display profile",
+                description=destination.description,
+            )
         )
     device = _convert(
         _into_library(source, _check(values, source.channels)),
@@ -549,7 +584,9 @@ def picture_to_Lab_codes(profile: IccProfile, pixels: npt.NDArray[Any]) -> npt.N
     space = _space_of(profile)
     height, width, channels = pixels.shape
     if channels != profile.channels:
-        raise ProfileError(f"a picture of {channels} channels needs a profile of as many")
+        raise ProfileError(
+            tr("a picture of {channels} channels needs a profile of as many", channels=channels)
+        )
     codes = np.empty((height, width, 3), dtype=np.uint16)
     rows = max(1, _BLOCK_PIXELS // width)
     Lab_profile = imagecodecs.cms_profile("lab4")
@@ -589,7 +626,11 @@ def picture_to_Lab_codes(profile: IccProfile, pixels: npt.NDArray[Any]) -> npt.N
             list(pool.map(fill, range(0, height, rows)))
     except _FOREIGN as error:
         raise ProfileError(
-            f"'{profile.description}' cannot convert {profile.space} to Lab; use another profile"
+            tr(
+                "'{description}' cannot convert {space} to Lab; use another profile",
+                description=profile.description,
+                space=profile.space,
+            )
         ) from error
     return codes
 
@@ -671,7 +712,7 @@ def gamma_profile(
     import imagecodecs
 
     if not 0.1 <= gamma <= 10.0:
-        raise ProfileError(f"gamma {gamma:g} is out of reason; use 0.1 to 10")
+        raise ProfileError(tr("gamma {gamma:g} is out of reason; use 0.1 to 10", gamma=gamma))
     try:
         if primaries_xy is None:
             data = imagecodecs.cms_profile("gray", whitepoint=[*white_xy, 1.0], gamma=gamma)
@@ -684,10 +725,13 @@ def gamma_profile(
             )
     except _FOREIGN as error:
         raise ProfileError(
-            "these primaries and this white make no colour space; use real chromaticities"
+            tr("these primaries and this white make no colour space; use real chromaticities")
         ) from error
     kind = "grey" if primaries_xy is None else "RGB"
-    return replace(IccProfile.from_bytes(_undated(data)), description=f"{kind}, gamma {gamma:.3g}")
+    return replace(
+        IccProfile.from_bytes(_undated(data)),
+        description=tr("{kind}, gamma {gamma:.3g}", kind=kind, gamma=gamma),
+    )
 
 
 @functools.cache

@@ -21,6 +21,7 @@ import numpy.typing as npt
 
 from proofing.colorimetry import PCS_WHITE_XYZ, Lab_to_XYZ
 from proofing.errors import ProfileError, SettingError, UnreadableFile, UnsupportedPicture
+from proofing.language import alternatives, mark, tr
 from proofing.photograph import icc
 from proofing.photograph.decoded import LARGEST_PICTURE_MP, Decoded, make_finite
 from proofing.photograph.facts import (
@@ -111,7 +112,9 @@ class Encoding:
         """
         codes = np.asarray(codes01, dtype=np.float64)
         if codes.ndim != 2 or codes.shape[1] != 3:
-            raise ProfileError(f"codes of shape {codes.shape} given where (N, 3) is needed")
+            raise ProfileError(
+                tr("codes of shape {shape} given where (N, 3) is needed", shape=codes.shape)
+            )
         if self.profile is None:
             return Lab_to_XYZ(icc.decode_Lab(codes))
         values = codes[:, :1] if self.kind == "grey" else codes
@@ -232,7 +235,7 @@ class Photograph:
         [[[5, 10, 128]]]
         """
         if n < 0:
-            raise SettingError("level", n, "use 0 for the full picture, 1 for half of it, ...")
+            raise SettingError("level", n, tr("use 0 for the full picture, 1 for half of it, ..."))
         n = min(n, max(self.height - 1, self.width - 1).bit_length())
         if n == 0:
             return self
@@ -316,7 +319,9 @@ def read_photograph(path: Path | str) -> Photograph:
         with path.open("rb") as file:
             digest = hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
-        raise UnreadableFile(f"{path.name} went away while it was read; try again", path) from error
+        raise UnreadableFile(
+            tr("{path} went away while it was read; try again", path=path.name), path
+        ) from error
     return _assemble(decoded, path, path.name, f"{digest}-{_READER_VERSION}")
 
 
@@ -358,7 +363,11 @@ def photograph_from_array(
         pixels = pixels[..., None]
     if channels is None or pixels.ndim != 3 or pixels.shape[2] != channels or 0 in pixels.shape:
         raise UnsupportedPicture(
-            f"an array of shape {pixels.shape} is no {mode} picture; give (height, width, channels)"
+            tr(
+                "an array of shape {shape} is no {mode} picture; give (height, width, channels)",
+                shape=pixels.shape,
+                mode=mode,
+            )
         )
     if pixels.dtype in (np.dtype(np.float16), np.dtype(np.float64)):
         with np.errstate(over="ignore"):
@@ -366,14 +375,22 @@ def photograph_from_array(
     allowed = ("uint16",) if mode == "Lab" else ("uint8", "uint16", "float32")
     if pixels.dtype.name not in allowed:
         raise UnsupportedPicture(
-            f"{mode} codes of type {pixels.dtype} are not read; give {' or '.join(allowed)}"
+            tr(
+                "{mode} codes of type {dtype} are not read; give {allowed}",
+                mode=mode,
+                dtype=pixels.dtype,
+                allowed=alternatives(allowed),
+            )
         )
     if pixels.shape[0] * pixels.shape[1] > LARGEST_PICTURE_MP * 1_000_000:
         raise UnsupportedPicture(
-            f"a picture of more than {LARGEST_PICTURE_MP} megapixels; use a smaller copy"
+            tr(
+                "a picture of more than {LARGEST_PICTURE_MP} megapixels; use a smaller copy",
+                LARGEST_PICTURE_MP=LARGEST_PICTURE_MP,
+            )
         )
     if alpha is not None and (alpha.shape != pixels.shape[:2] or alpha.dtype != np.uint8):
-        raise UnsupportedPicture("alpha does not fit the picture; give (height, width) uint8")
+        raise UnsupportedPicture(tr("alpha does not fit the picture; give (height, width) uint8"))
     if isinstance(codes, np.ndarray) and codes.flags.writeable:
         pixels = pixels.copy()
     decoded = Decoded(
@@ -405,11 +422,20 @@ def _assemble(decoded: Decoded, path: Path | None, name: str, key: str) -> Photo
     is_float = pixels.dtype.kind == "f"
     bits = 8 if mode == "Lab" and decoded.bits_in_file == 8 else 8 * pixels.dtype.itemsize
     if decoded.bits_in_file != bits:
-        notes.append(f"The file has {decoded.bits_in_file} bit a channel; {bits} are held.")
+        notes.append(
+            tr(
+                "The file has {bits_in_file} bit a channel; {bits} are held.",
+                bits_in_file=decoded.bits_in_file,
+                bits=bits,
+            )
+        )
     if counted.share_outside > 0:
         notes.append(
-            f"{100 * counted.share_outside:.2g} % of the pixels reach below 0 or above 1 "
-            "and are clipped there."
+            tr(
+                "{share_outside:.2g} % of the pixels reach below 0 or above 1 and are clipped "
+                "there.",
+                share_outside=100 * counted.share_outside,
+            )
         )
 
     embedded = profile if status == "embedded" else None
@@ -462,14 +488,16 @@ _SPACE_OF_MODE: dict[Mode, str] = {
     "RGB": "RGB", "palette": "RGB", "grey": "GRAY", "CMYK": "CMYK", "Lab": "LAB"
 }  # fmt: skip
 _DEFAULTS: dict[Mode, str] = {
-    "RGB": "sRGB is assumed",
-    "palette": "sRGB is assumed",
-    "grey": "the curve of sRGB is assumed",
+    "RGB": mark("sRGB is assumed"),
+    "palette": mark("sRGB is assumed"),
+    "grey": mark("the curve of sRGB is assumed"),
     "CMYK": (
-        "what these inks would look like is unknown, and each is taken as the complement of a "
-        "primary of sRGB. Ask for the file with its profile, or for an RGB one"
+        mark(
+            "what these inks would look like is unknown, and each is taken as the complement of "
+            "a primary of sRGB. Ask for the file with its profile, or for an RGB one"
+        )
     ),
-    "Lab": "Lab is taken relative to D50, as ICC profiles have it",
+    "Lab": mark("Lab is taken relative to D50, as ICC profiles have it"),
 }
 _MODE_OF_SPACE = {"GRAY": "grey", "LAB": "Lab"}
 
@@ -477,15 +505,15 @@ _MODE_OF_SPACE = {"GRAY": "grey", "LAB": "Lab"}
 def _profile_for(decoded: Decoded) -> tuple[icc.IccProfile | None, ProfileStatus, list[str]]:
     """The profile to use, how it came about, and sentences on that."""
     status: ProfileStatus = "assumed"
-    found = "No profile is embedded"
+    found = tr("No profile is embedded")
     wanted = _SPACE_OF_MODE[decoded.mode]
     if decoded.profile_damaged:
-        status, found = "broken", "The embedded profile is broken"
+        status, found = "broken", tr("The embedded profile is broken")
     elif decoded.profile_data is not None:
         try:
             profile = icc.IccProfile.from_bytes(decoded.profile_data)
         except ProfileError:
-            status, found = "broken", "The embedded profile is broken"
+            status, found = "broken", tr("The embedded profile is broken")
         else:
             of_use = profile.device_class in ("input", "display", "output", "space")
             if of_use and profile.space == wanted:
@@ -494,15 +522,23 @@ def _profile_for(decoded: Decoded) -> tuple[icc.IccProfile | None, ProfileStatus
             theirs = _MODE_OF_SPACE.get(profile.space, profile.space)
             kind = theirs if of_use else profile.device_class
             ours = _MODE_OF_SPACE.get(wanted, wanted)
-            found = (
-                f"The embedded profile '{profile.description}' is for {kind}, the pixels are {ours}"
+            found = tr(
+                "The embedded profile '{description}' is for {kind}, the pixels are {ours}",
+                description=profile.description,
+                kind=kind,
+                ours=ours,
             )
     if decoded.declared is not None:
         name = icc.recognised_space(decoded.declared) or decoded.declared.description
-        note = f"{found}; {decoded.declared_by} says {name}, which is used."
+        note = tr(
+            "{found}; {declared_by} says {name}, which is used.",
+            found=found,
+            declared_by=decoded.declared_by,
+            name=name,
+        )
         return decoded.declared, status, [note, *decoded.notes]
     default = {"GRAY": icc.grey_profile, "RGB": icc.srgb_profile}.get(wanted)
-    note = f"{found}; {_DEFAULTS[decoded.mode]}."
+    note = f"{found}; {tr(_DEFAULTS[decoded.mode])}."
     return None if default is None else default(), status, [note, *decoded.notes]
 
 
@@ -511,7 +547,7 @@ def _space_name(
 ) -> tuple[str, str]:
     """What to call the space, and a sentence if the profile misnames itself."""
     if profile is None:
-        return ("CIELAB, D50", "") if mode == "Lab" else ("CMYK, no profile", "")
+        return (tr("CIELAB, D50"), "") if mode == "Lab" else (tr("CMYK, no profile"), "")
     if mode == "grey":
         return profile.description, ""
     recognised = icc.recognised_space(profile)
@@ -520,14 +556,22 @@ def _space_name(
     claimed = next((s.name for s in icc.RGB_SPACES if _says(profile.description, s.name)), None)
     if recognised is None and claimed is not None:
         return (
-            f"{profile.description} (by name only)",
-            f"The profile calls itself '{profile.description}', but its primaries and curve are "
-            f"not those of {claimed}.",
+            tr("{description} (by name only)", description=profile.description),
+            tr(
+                "The profile calls itself '{description}', but its primaries and curve are not "
+                "those of {claimed}.",
+                description=profile.description,
+                claimed=claimed,
+            ),
         )
     if recognised is not None and claimed not in (None, recognised):
         return recognised, (
-            f"The profile calls itself '{profile.description}', but its primaries and curve are "
-            f"those of {recognised}."
+            tr(
+                "The profile calls itself '{description}', but its primaries and curve are "
+                "those of {recognised}.",
+                description=profile.description,
+                recognised=recognised,
+            )
         )
     return recognised or profile.description, ""
 

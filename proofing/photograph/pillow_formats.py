@@ -8,6 +8,7 @@ from typing import IO, Any
 import numpy as np
 
 from proofing.errors import ProfileError
+from proofing.language import tr
 from proofing.photograph import icc
 from proofing.photograph.decoded import (
     Decoded,
@@ -54,7 +55,9 @@ def read_jpeg(file: IO[bytes], path: Path) -> Decoded:
         modes: dict[str, Mode] = {"L": "grey", "RGB": "RGB", "CMYK": "CMYK"}
         mode = modes.get(image.mode)
         if mode is None:
-            raise refuse(path, "is a JPEG of an unusual kind", "save it as RGB, grey or CMYK")
+            raise refuse(
+                path, tr("is a JPEG of an unusual kind"), tr("save it as RGB, grey or CMYK")
+            )
         pixels = np.asarray(image)
         if mode == "CMYK" and "adobe" not in image.info:
             pixels = 255 - pixels  # the decoder inverts always; only files so marked are inverted
@@ -80,7 +83,7 @@ def read_webp(file: IO[bytes], path: Path) -> Decoded:
         pixels = np.asarray(image)
         decoded = Decoded(np.ascontiguousarray(pixels[..., :3]), "RGB")
         if moving:
-            decoded.notes.append("The file holds several pictures; the first is shown.")
+            decoded.notes.append(tr("The file holds several pictures; the first is shown."))
         _profile_of(decoded, image.info)
         decoded.ppi = _ppi_of(exif)
         declare_by_exif(decoded, exif)
@@ -122,7 +125,7 @@ def read_png(file: IO[bytes], path: Path) -> Decoded:
         bits_in_file=8 if indexed else bits,
     )
     if moving:
-        decoded.notes.append("The file holds several pictures; the first is shown.")
+        decoded.notes.append(tr("The file holds several pictures; the first is shown."))
     _profile_of(decoded, info)
     decoded.ppi = ppi_of(*info.get("dpi", (None, None))) or _ppi_of(exif)
     declare_by_exif(decoded, exif)
@@ -137,14 +140,14 @@ def _declare_by_png(decoded: Decoded, info: dict[Any, Any]) -> None:
     gamma = info.get("gamma")
     chromaticity = info.get("chromaticity")
     if "srgb" in info:
-        decoded.declared, decoded.declared_by = srgb, "the file's own mark (PNG sRGB)"
+        decoded.declared, decoded.declared_by = srgb, tr("the file's own mark (PNG sRGB)")
         return
     if not isinstance(gamma, float) or gamma <= 0.0:
         return
     space = icc.SRGB
     usual = (*space.white_xy, *(v for xy in space.primaries_xy for v in xy))
     values = tuple(float(v) for v in chromaticity) if chromaticity else usual
-    decoded.declared_by = "the file's own gamma and primaries (PNG gAMA, cHRM)"
+    decoded.declared_by = tr("the file's own gamma and primaries (PNG gAMA, cHRM)")
     if abs(gamma - 1 / 2.2) < 0.001 and np.allclose(values, usual, atol=0.002):
         decoded.declared = srgb
         return
@@ -155,4 +158,6 @@ def _declare_by_png(decoded: Decoded, info: dict[Any, Any]) -> None:
         )
     except ProfileError:
         decoded.declared = None
-        decoded.notes.append("The gamma and primaries in the file make no sense and are not used.")
+        decoded.notes.append(
+            tr("The gamma and primaries in the file make no sense and are not used.")
+        )

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import IO
 
 from proofing.errors import ProofingError, UnreadableFile, UnsupportedPicture
+from proofing.language import mark, tr
 from proofing.photograph.decoded import PROMISED, Decoded, make_finite
 from proofing.photograph.pillow_formats import read_jpeg, read_png, read_webp
 from proofing.photograph.tiff import read_tiff
@@ -22,13 +23,13 @@ from proofing.photograph.tiff import read_tiff
 Reader = Callable[[IO[bytes], Path], Decoded]
 
 _OTHER_FORMATS: tuple[tuple[bytes, str], ...] = (
-    (rb"GIF8[79]a", "a GIF picture"),
-    (rb"BM.{12}[\x0c-\x7c]\0\0\0", "a BMP picture"),
+    (rb"GIF8[79]a", mark("a GIF picture")),
+    (rb"BM.{12}[\x0c-\x7c]\0\0\0", mark("a BMP picture")),
     (rb"\0\0\0\x0cjP  ", "a JPEG 2000 picture"),
     (rb"\xff\x4f\xff\x51", "a JPEG 2000 picture"),
-    (rb"\xff\x0a|\0\0\0\x0cJXL ", "a JPEG XL picture"),
-    (rb".{4}ftyp(heic|heix|mif1|msf1|avif|avis)", "a HEIF or AVIF picture"),
-    (rb"\x76\x2f\x31\x01", "an OpenEXR picture"),
+    (rb"\xff\x0a|\0\0\0\x0cJXL ", mark("a JPEG XL picture")),
+    (rb".{4}ftyp(heic|heix|mif1|msf1|avif|avis)", mark("a HEIF or AVIF picture")),
+    (rb"\x76\x2f\x31\x01", mark("an OpenEXR picture")),
     (rb"%PDF|%!PS", "a document"),
 )
 
@@ -52,7 +53,7 @@ def read_pixels(path: Path) -> Decoded:
         head = file.read(64)
         file.seek(0)
         if not head:
-            raise UnreadableFile(f"{path.name} is empty; choose another file", path)
+            raise UnreadableFile(tr("{path} is empty; choose another file", path=path.name), path)
         decoded = _reader(head, path)(file, path)
         if decoded.pixels.dtype.kind == "f":
             make_finite(decoded)
@@ -68,12 +69,20 @@ def _reader(head: bytes, path: Path) -> Reader:
         return read_tiff
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         return read_webp
-    what = "no picture of a known kind"
+    what = tr("no picture of a known kind")
     for pattern, name in _OTHER_FORMATS:
         if re.match(pattern, head, re.DOTALL):
-            what = name
+            what = tr(name)
             break
-    raise UnsupportedPicture(f"{path.name} is {what}; save the photograph as {PROMISED}", path)
+    raise UnsupportedPicture(
+        tr(
+            "{path} is {what}; save the photograph as {promised}",
+            path=path.name,
+            what=what,
+            promised=tr(PROMISED),
+        ),
+        path,
+    )
 
 
 @contextmanager
@@ -87,18 +96,30 @@ def _mapped(path: Path) -> Iterator[None]:
     except ProofingError:
         raise
     except FileNotFoundError as error:
-        raise UnreadableFile(f"there is no file {path}; choose another file", path) from error
+        raise UnreadableFile(
+            tr("there is no file {path}; choose another file", path=path), path
+        ) from error
     except IsADirectoryError as error:
-        raise UnreadableFile(f"{path} is a folder; choose a picture in it", path) from error
+        raise UnreadableFile(
+            tr("{path} is a folder; choose a picture in it", path=path), path
+        ) from error
     except PermissionError as error:
         raise UnreadableFile(
-            f"{path.name} may not be read; change its permissions or choose another file", path
+            tr(
+                "{path} may not be read; change its permissions or choose another file",
+                path=path.name,
+            ),
+            path,
         ) from error
     except MemoryError as error:
         raise UnsupportedPicture(
-            f"{path.name} does not fit in the memory of this computer; use a smaller copy", path
+            tr(
+                "{path} does not fit in the memory of this computer; use a smaller copy",
+                path=path.name,
+            ),
+            path,
         ) from error
     except Exception as error:
         raise UnreadableFile(
-            f"{path.name} is cut short or damaged; copy or export it again", path
+            tr("{path} is cut short or damaged; copy or export it again", path=path.name), path
         ) from error

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from proofing.errors import UnreadableFile
+from proofing.language import tr
 from proofing.photograph import icc
 from proofing.photograph.decoded import (
     LARGEST_PICTURE_MP,
@@ -54,7 +55,7 @@ def read_tiff(file: IO[bytes], path: Path) -> Decoded:
 
     samples = np.moveaxis(samples, 0, -1) if planar else samples
     samples = samples.reshape(*samples.shape[:2], -1)
-    notes = ["The file holds several pictures; the first full one is shown."] if others else []
+    notes = [tr("The file holds several pictures; the first full one is shown.")] if others else []
     alpha, premultiplied = None, False
     if samples.shape[2] > count:
         for place, meaning in enumerate(extra, start=count):
@@ -63,7 +64,7 @@ def read_tiff(file: IO[bytes], path: Path) -> Decoded:
                 premultiplied = meaning == 1
                 break
         if samples.shape[2] - count > (alpha is not None):
-            notes.append("Extra channels of no stated meaning are left out.")
+            notes.append(tr("Extra channels of no stated meaning are left out."))
         samples = samples[..., :count]
     if kind == _PALETTE:
         samples, bits = _from_palette(samples[..., 0], palette), 8
@@ -103,7 +104,11 @@ def _first_full_page(tiff: Any, path: Path) -> tuple[Any, bool]:
         except IndexError:
             break
         if 50706 in page.tags or page.photometric in (32803, 34892):  # DNG version, sensor data
-            raise refuse(path, "holds sensor data of a camera", f"develop it to {PROMISED}")
+            raise refuse(
+                path,
+                tr("holds sensor data of a camera"),
+                tr("develop it to {promised}", promised=tr(PROMISED)),
+            )
         if not int(page.subfiletype or 0) & 0b101:
             full.append(page)
         if len(full) == 2:
@@ -113,21 +118,28 @@ def _first_full_page(tiff: Any, path: Path) -> tuple[Any, bool]:
     try:
         return tiff.pages[0], False
     except IndexError as error:
-        raise UnreadableFile(f"{path.name} holds no picture; export it again", path) from error
+        raise UnreadableFile(
+            tr("{path} holds no picture; export it again", path=path.name), path
+        ) from error
 
 
 def _kind_of_page(page: Any, path: Path) -> tuple[int, int]:
     """Photometric kind and the number of colour channels, if all of it is promised."""
     if any(not isinstance(v, int) for v in (page.imagewidth, page.imagelength, page.imagedepth)):
-        raise UnreadableFile(f"{path.name} has a damaged header; export it again", path)
+        raise UnreadableFile(
+            tr("{path} has a damaged header; export it again", path=path.name), path
+        )
     check_size(path, page.imagewidth, page.imagelength)
     if page.imagedepth != 1:
-        raise refuse(path, "is a volume, not a picture", "save one layer of it")
+        raise refuse(path, tr("is a volume, not a picture"), tr("save one layer of it"))
     if page.compression not in _COMPRESSIONS:
         raise refuse(
             path,
-            f"is compressed in a way that is not read (code {int(page.compression)})",
-            "save it uncompressed or with LZW, Deflate, PackBits or JPEG",
+            tr(
+                "is compressed in a way that is not read (code {compression})",
+                compression=int(page.compression),
+            ),
+            tr("save it uncompressed or with LZW, Deflate, PackBits or JPEG"),
         )
     photometric = int(page.photometric)
     if 262 not in page.tags:  # the tag is required; zero is black where it is missing
@@ -145,13 +157,22 @@ def _kind_of_page(page: Any, path: Path) -> tuple[int, int]:
     if count is None:
         raise refuse(
             path,
-            f"holds colours of a kind that is not read (code {photometric})",
-            "save it as RGB, grey, CMYK or Lab",
+            tr(
+                "holds colours of a kind that is not read (code {photometric})",
+                photometric=photometric,
+            ),
+            tr("save it as RGB, grey, CMYK or Lab"),
         )
     if page.samplesperpixel < count:
-        raise UnreadableFile(f"{path.name} has too few channels; export it again", path)
+        raise UnreadableFile(
+            tr("{path} has too few channels; export it again", path=path.name), path
+        )
     if page.samplesperpixel > 16:
-        raise refuse(path, f"has {page.samplesperpixel} channels", "save it without the extra ones")
+        raise refuse(
+            path,
+            tr("has {samplesperpixel} channels", samplesperpixel=page.samplesperpixel),
+            tr("save it without the extra ones"),
+        )
     bits, numbers = page.bitspersample, int(page.sampleformat)
     good = isinstance(bits, int) and (
         (numbers in (1, 4) and 1 <= bits <= 16)
@@ -162,15 +183,15 @@ def _kind_of_page(page: Any, path: Path) -> tuple[int, int]:
         kind = _NUMBERS.get(numbers, "other")
         raise refuse(
             path,
-            f"has numbers of a kind that is not read ({kind}, {bits} bit)",
-            "save it with 8 or 16 bit, or as floats",
+            tr("has numbers of a kind that is not read ({kind}, {bits} bit)", kind=kind, bits=bits),
+            tr("save it with 8 or 16 bit, or as floats"),
         )
     return photometric, count
 
 
 def _check_segments(tiff: Any, page: Any, path: Path) -> None:
     """Refuse what is missing, or what would unpack to far more than the page."""
-    cut = UnreadableFile(f"{path.name} is cut short; copy or export it again", path)
+    cut = UnreadableFile(tr("{path} is cut short; copy or export it again", path=path.name), path)
     limit = LARGEST_PICTURE_MP * 1_000_000
     across, down = page.imagewidth, page.imagelength
     if page.is_tiled:
@@ -178,7 +199,7 @@ def _check_segments(tiff: Any, page: Any, path: Path) -> None:
         if not (isinstance(across, int) and isinstance(down, int) and across > 0 and down > 0):
             raise cut
         if across * down > limit:
-            raise refuse(path, "has tiles of more pixels than can be read", "save it again")
+            raise refuse(path, tr("has tiles of more pixels than can be read"), tr("save it again"))
     elif isinstance(page.rowsperstrip, int) and page.rowsperstrip > 0:
         down = min(down, page.rowsperstrip)
     expected = -(-page.imagewidth // across) * -(-page.imagelength // down)
@@ -195,7 +216,7 @@ def _check_segments(tiff: Any, page: Any, path: Path) -> None:
             tiff.filehandle.seek(offset)
             inner = _jpeg_size(tiff.filehandle.read(count))
             if inner is not None and inner[0] * inner[1] > 2 * max(across * down, 64 * 64):
-                raise UnreadableFile(f"{path.name} is damaged; export it again", path)
+                raise UnreadableFile(tr("{path} is damaged; export it again", path=path.name), path)
 
 
 def _jpeg_size(data: bytes) -> tuple[int, int] | None:
@@ -234,7 +255,7 @@ def _from_palette(indices: Pixels, palette: Any) -> Pixels:
     """8-bit RGB; the entries of a TIFF palette have 16 bit (TIFF 6.0, section 5)."""
     table = np.asarray(palette)
     if table.ndim != 2 or table.shape[0] != 3 or indices.dtype.kind not in "ub":
-        raise ValueError("damaged palette")
+        raise ValueError(tr("damaged palette"))
     if table.max(initial=0) > 255:
         table = table >> 8
     table = table.astype(np.uint8).T
@@ -253,7 +274,7 @@ def _Lab_codes(samples: Pixels, kind: int, bits: int) -> npt.NDArray[np.uint16]:
         encoded: npt.NDArray[np.uint16] = np.rint(fractions * 65535.0).astype(np.uint16)
         return encoded
     if bits not in (8, 16):
-        raise ValueError(f"Lab of {bits} bit")
+        raise ValueError(tr("Lab of {bits} bit", bits=bits))
     if bits == 8:
         small = samples.view(np.uint8).copy()
         if kind == _CIELAB:

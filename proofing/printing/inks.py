@@ -10,6 +10,7 @@ import numpy as np
 
 from proofing.colorimetry import WAVELENGTHS_NM, Float
 from proofing.errors import RecordError
+from proofing.language import tr
 
 
 @dataclass(frozen=True)
@@ -95,8 +96,12 @@ class Ink:
             ultraviolet = float(record["density_ultraviolet"])
         except (AttributeError, KeyError, TypeError, ValueError) as error:
             raise RecordError(
-                f"ink '{name}' needs numbers for bands (peak_nm, below_nm, above_nm, density),"
-                f" edges (at_nm, width_nm, density) and density_ultraviolet: {error}",
+                tr(
+                    "ink '{name}' needs numbers for bands (peak_nm, below_nm, above_nm, "
+                    "density), edges (at_nm, width_nm, density) and density_ultraviolet: {error}",
+                    name=name,
+                    error=error,
+                ),
                 field="inks",
             ) from error
         density = np.full(len(WAVELENGTHS_NM), floor)
@@ -105,8 +110,11 @@ class Ink:
                 density = density + part.evaluate(WAVELENGTHS_NM)
         if not (np.isfinite([*density, ultraviolet]).all() and density.min() >= 0.0):
             raise RecordError(
-                f"ink '{name}' has densities that are no positive numbers; check its widths and"
-                " heights",
+                tr(
+                    "ink '{name}' has densities that are no positive numbers; check its widths "
+                    "and heights",
+                    name=name,
+                ),
                 field="inks",
             )
         density.flags.writeable = False
@@ -135,18 +143,21 @@ class InkSet:
         """
         table = record.get("inks")
         if not isinstance(table, Mapping):
-            raise RecordError("an ink set needs a table of inks", field="inks")
+            raise RecordError(tr("an ink set needs a table of inks"), field="inks")
         inks = tuple(Ink.from_record(name, value) for name, value in table.items())
         names = [ink.name for ink in inks]
         if names[:4] != ["cyan", "magenta", "yellow", "black"]:
             raise RecordError(
-                f"an ink set starts with cyan, magenta, yellow, black; found {names[:4]}",
+                tr(
+                    "an ink set starts with cyan, magenta, yellow, black; found {names}",
+                    names=names[:4],
+                ),
                 field="inks",
             )
         for field_name in ("name", "provenance"):
             value = record.get(field_name)
             if not isinstance(value, str) or not value.strip():
-                raise RecordError("needs a text", field=field_name)
+                raise RecordError(tr("needs a text"), field=field_name)
         return cls(record["name"], inks, record["provenance"])
 
     def only(self, names: Sequence[str]) -> tuple[Ink, ...]:
@@ -161,7 +172,12 @@ class InkSet:
         for name in names:
             if name not in known:
                 raise RecordError(
-                    f"ink '{name}' is not in the set '{self.name}' ({', '.join(sorted(known))})",
+                    tr(
+                        "ink '{name}' is not in the set '{set}' ({known})",
+                        name=name,
+                        set=self.name,
+                        known=", ".join(sorted(known)),
+                    ),
                     field="inks.use",
                 )
         return tuple(ink for ink in self.inks if ink.name in names)

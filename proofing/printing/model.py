@@ -15,6 +15,7 @@ import numpy as np
 
 from proofing.colorimetry import Float, XYZ_to_Lab, d50_weights
 from proofing.errors import RecordError
+from proofing.language import tr
 from proofing.printing.inks import Ink
 from proofing.printing.paper import Paper, Surface, saunderson, saunderson_inverse
 
@@ -161,8 +162,11 @@ class PrintModel:
         solution = least_squares(miss, np.zeros(3), xtol=1e-10, ftol=1e-12)
         if exact and float(np.abs(solution.fun[:3]).max()) > 0.1:
             raise RecordError(
-                f"the black Lab {np.round(black_Lab, 2).tolist()} cannot be printed on this"
-                " surface; a black has L* between 2 and 40 and little colour",
+                tr(
+                    "the black Lab {black} cannot be printed on this surface; a black has L* "
+                    "between 2 and 40 and little colour",
+                    black=np.round(black_Lab, 2).tolist(),
+                ),
                 field="black.Lab",
             )
         return lay(solution.x)

@@ -15,6 +15,7 @@ from proofing.colorimetry import (
     d50_weights,
 )
 from proofing.errors import RecordError
+from proofing.language import tr
 
 EMISSION_PEAK_NM = 438.0
 """Peak of the blue emission of common paper brighteners; a plausible shape, not a fit."""
@@ -173,8 +174,11 @@ class Paper:
         solution = least_squares(miss, start, xtol=1e-12, ftol=1e-12, gtol=1e-12)
         if exact and float(np.abs(solution.fun).max()) > 0.02:
             raise RecordError(
-                f"no smooth paper has the white Lab {np.round(white_Lab, 2).tolist()}; give the"
-                " white as measured on D50 with L* between 60 and 99",
+                tr(
+                    "no smooth paper has the white Lab {white}; give the white as measured on "
+                    "D50 with L* between 60 and 99",
+                    white=np.round(white_Lab, 2).tolist(),
+                ),
                 field="white.Lab",
             )
         R = smooth_reflectance(solution.x[:3])
@@ -211,8 +215,11 @@ class Paper:
         )
         if difference > 1.5:
             raise RecordError(
-                f"its colour is {difference:.1f} delta E away from white.Lab; leave one of the two"
-                " out, or give white.b_without_ultraviolet for a brightened sheet",
+                tr(
+                    "its colour is {difference:.1f} delta E away from white.Lab; leave one of "
+                    "the two out, or give white.b_without_ultraviolet for a brightened sheet",
+                    difference=difference,
+                ),
                 field="white.reflectance",
             )
         return made

@@ -17,6 +17,7 @@ from proofing.colorimetry import (
     d50_weights,
     delta_E_00,
 )
+from proofing.language import tr
 from proofing.photograph.icc import IccIntent, Lab_to_device, device_to_Lab
 from proofing.printing.gamut import Gamut
 from proofing.printing.mapping import clip, compress, scale_lightness
@@ -44,8 +45,8 @@ class Intent(enum.StrEnum):
         """The trade's full name."""
         return {
             Intent.PERCEPTUAL: "perceptual",
-            Intent.RELATIVE: "relative colorimetric",
-            Intent.ABSOLUTE: "absolute colorimetric",
+            Intent.RELATIVE: tr("relative colorimetric"),
+            Intent.ABSOLUTE: tr("absolute colorimetric"),
         }[self]
 
 

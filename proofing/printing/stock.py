@@ -21,6 +21,7 @@ from proofing.colorimetry import (
     Y_to_density,
 )
 from proofing.errors import ProfileError, RecordError
+from proofing.language import mark, tr
 from proofing.photograph.icc import IccIntent, IccProfile, Lab_to_device, device_to_Lab
 from proofing.printing.gamut import Gamut, cube_faces, mesh_volume
 from proofing.printing.inks import InkSet
@@ -285,9 +286,11 @@ def load_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
-        raise RecordError(f"cannot be read ({error.strerror}); check the path", path) from error
+        raise RecordError(
+            tr("cannot be read ({strerror}); check the path", strerror=error.strerror), path
+        ) from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise RecordError(f"is not a TOML text: {error}", path) from error
+        raise RecordError(tr("is not a TOML text: {error}", error=error), path) from error
 
 
 def stock_from_record(
@@ -317,13 +320,13 @@ def stock_from_record(
     def text(name: str, default: str | None = None) -> str:
         value = record.get(name, default)
         if not isinstance(value, str) or not value.strip():
-            raise RecordError("needs a text", path, name)
+            raise RecordError(tr("needs a text"), path, name)
         return value.strip()
 
     def table(name: str) -> Mapping[str, Any]:
         value = record.get(name, {})
         if not isinstance(value, Mapping):
-            raise RecordError(f"needs to be a table, [{name}]", path, name)
+            raise RecordError(tr("needs to be a table, [{name}]", name=name), path, name)
         return value
 
     white_Lab = _Lab(table("white").get("Lab"), path, "white.Lab", (60.0, 100.0))
@@ -335,7 +338,9 @@ def stock_from_record(
     default_kind = "gloss" if Dmax >= 2.2 else "semi-gloss" if Dmax >= 1.9 else "matte"
     surface_kind = surface_table.get("kind", default_kind)
     if not isinstance(surface_kind, str) or surface_kind not in SURFACES:
-        raise RecordError(f"choose one of: {', '.join(SURFACES)}", path, "surface.kind")
+        raise RecordError(
+            tr("choose one of: {SURFACES}", SURFACES=", ".join(SURFACES)), path, "surface.kind"
+        )
     defaults = SURFACES[surface_kind]
     gloss, specular, scatter, internal = (
         _number(surface_table, name, default, path, f"surface.{name}", low, high)
@@ -356,14 +361,18 @@ def stock_from_record(
     ink_table = table("inks")
     set_name = ink_table.get("set", "pigment")
     if not isinstance(set_name, str) or set_name not in ink_sets:
-        raise RecordError(f"choose one of: {', '.join(ink_sets)}", path, "inks.set")
+        raise RecordError(
+            tr("choose one of: {ink_sets}", ink_sets=", ".join(ink_sets)), path, "inks.set"
+        )
     glossy = surface_kind in ("gloss", "semi-gloss")
     strength = _number(ink_table, "strength", _STRENGTH[glossy], path, "inks.strength", 0.1, 3.0)
     n = _number(ink_table, "yule_nielsen_n", _N[glossy], path, "inks.yule_nielsen_n", 1.0, 20.0)
     basic = ["cyan", "magenta", "yellow", "black"]
     use = ink_table.get("use", basic + (["orange", "green", "violet"] if glossy else []))
     if not isinstance(use, list) or use[:4] != basic:
-        raise RecordError(f"lists ink names, starting with {', '.join(basic)}", path, "inks.use")
+        raise RecordError(
+            tr("lists ink names, starting with {basic}", basic=", ".join(basic)), path, "inks.use"
+        )
 
     white_table = table("white")
     without = white_table.get("b_without_ultraviolet")
@@ -373,17 +382,17 @@ def stock_from_record(
         )
     also = record.get("also", [])
     if not isinstance(also, list | tuple) or not all(isinstance(other, str) for other in also):
-        raise RecordError("needs a list of texts", path, "also")
+        raise RecordError(tr("needs a list of texts"), path, "also")
     note = ""
     if without is None and "reflectance" not in white_table:
         without = typical_b_without_ultraviolet(float(white_Lab[2]))
         if without is not None:
-            note = "brightener typical of a white this blue"
+            note = tr("brightener typical of a white this blue")
     try:
         paper = _paper(white_table, white_Lab, without, path)
         stock = Stock(
             name=text("name"),
-            stock_class=text("class", "described by the user"),
+            stock_class=text("class", tr("described by the user")),
             kind="described",
             typical=bool(record.get("typical", False)),
             white_Lab=white_Lab,
@@ -424,7 +433,7 @@ def _paper(
         raise RecordError("needs 36 numbers, 380 to 730 nm", path, "white.reflectance") from error
     if R.shape != (36,) or not np.isfinite(R).all() or R.min() < 0.0 or R.max() > 1.2:
         raise RecordError(
-            "needs 36 radiance factors between 0 and 1.2, 380 to 730 nm in steps of 10 nm",
+            tr("needs 36 radiance factors between 0 and 1.2, 380 to 730 nm in steps of 10 nm"),
             path,
             "white.reflectance",
         )
@@ -436,14 +445,18 @@ def _Lab(value: Any, path: Path | None, name: str, L_range: tuple[float, float])
     try:
         Lab = np.asarray(value, dtype=np.float64)
     except (TypeError, ValueError) as error:
-        raise RecordError("needs three numbers, [L*, a*, b*]", path, name) from error
+        raise RecordError(tr("needs three numbers, [L*, a*, b*]"), path, name) from error
     if Lab.shape != (3,) or not np.isfinite(Lab).all():
-        raise RecordError("needs three numbers, [L*, a*, b*]", path, name)
+        raise RecordError(tr("needs three numbers, [L*, a*, b*]"), path, name)
     low, high = L_range
     if not low <= Lab[0] <= high:
-        raise RecordError(f"L* = {Lab[0]:g} lies outside {low:g} to {high:g}", path, name)
+        raise RecordError(
+            tr("L* = {Lab:g} lies outside {low:g} to {high:g}", Lab=Lab[0], low=low, high=high),
+            path,
+            name,
+        )
     if np.abs(Lab[1:]).max() > 128.0:
-        raise RecordError("a* and b* lie within -128 to 128", path, name)
+        raise RecordError(tr("a* and b* lie within -128 to 128"), path, name)
     Lab.flags.writeable = False
     return Lab
 
@@ -459,7 +472,9 @@ def _number(
 ) -> float:
     value = table.get(name, default)
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-        raise RecordError(f"needs a number from {low:g} to {high:g}", path, field_name)
+        raise RecordError(
+            tr("needs a number from {low:g} to {high:g}", low=low, high=high), path, field_name
+        )
     return float(value)
 
 
@@ -468,13 +483,13 @@ def stock_from_measurement(
     white_Lab: Float,
     black_Lab: Float,
     ink_sets: Mapping[str, InkSet],
-    provenance: str = "white and black measured by the user",
+    provenance: str = mark("white and black measured by the user"),
 ) -> Stock:
     """A described stock of just its measured white and black Lab (D50, M1)."""
     return stock_from_record(
         {
             "name": name,
-            "class": "measured white and black",
+            "class": tr("measured white and black"),
             "provenance": provenance,
             "white": {"Lab": list(white_Lab)},
             "black": {"Lab": list(black_Lab)},
@@ -505,18 +520,30 @@ def stock_from_profile(
     where = path.name if path else f"'{profile.description}'"
     if profile.device_class != "output":
         raise ProfileError(
-            f"{where} is a profile of class '{profile.device_class}', not of a printer; ask the"
-            " lab for the output profile of the stock",
+            tr(
+                "{where} is a profile of class '{device_class}', not of a printer; ask the lab "
+                "for the output profile of the stock",
+                where=where,
+                device_class=profile.device_class,
+            ),
             path,
         )
     if profile.space not in ("RGB", "CMYK", "CMY"):
         raise ProfileError(
-            f"{where} drives a {profile.space} device; an RGB or CMYK output profile is needed",
+            tr(
+                "{where} drives a {space} device; an RGB or CMYK output profile is needed",
+                where=where,
+                space=profile.space,
+            ),
             path,
         )
     if not profile.to_device:
         raise ProfileError(
-            f"{where} has no table from colour to device; ask for a complete output profile", path
+            tr(
+                "{where} has no table from colour to device; ask for a complete output profile",
+                where=where,
+            ),
+            path,
         )
     white_code = np.zeros((1, 4)) if profile.space == "CMYK" else np.zeros((1, 3))
     if profile.space == "RGB":
@@ -539,7 +566,7 @@ def stock_from_profile(
         black_Lab=black_Lab,
         surface=Surface(kind, gloss, specular, scatter, internal),
         texture="smooth",
-        provenance=f"ICC output profile '{profile.description}'"
+        provenance=tr("ICC output profile '{description}'", description=profile.description)
         + (f" ({path.name})" if path else ""),
         paper=Paper.from_white(
             np.clip(white_Lab, [40, -20, -20], [99.5, 20, 20]),
@@ -552,7 +579,7 @@ def stock_from_profile(
         ink_names=names if glossy else names[:4],
         profile=profile,
         path=path,
-        note="surface, brightener and spectra are typical for its white and black",
+        note=tr("surface, brightener and spectra are typical for its white and black"),
     )
 
 

@@ -30,6 +30,7 @@ from proofing.findings.kinds import Kind
 from proofing.findings.losses import BAND_STEPS, LossMap
 from proofing.findings.scan import working_factor
 from proofing.findings.words import CAREFUL_LUX, LIGHT_CARE, MOST_LUX, share_in_words
+from proofing.language import mark, tr
 from proofing.photograph.icc import adobe_rgb_profile
 from proofing.printing import Intent, Rendering, Stock
 from proofing.proof.looking import BLACK_RAN_OUT, VALUES_RAN_OUT, Job, Looked, Progress, arcmin_of
@@ -82,8 +83,8 @@ class Adviser:
             rendering = self._elsewhere.rendering(kind) if kind is Kind.FLATTENED_COLOUR else []
             return [*rendering, *self._for_colour(XYZ), *self._stock_for_colour(XYZ)]
         if kind is Kind.CLIPPED_IN_FILE:
-            named = {BLACK_RAN_OUT: _BLACK_ADVICE, VALUES_RAN_OUT: _VALUES_ADVICE}
-            return [Advice(Action.FILE, named.get(finding.reason, _FILE_ADVICE))]
+            named = {tr(BLACK_RAN_OUT): _BLACK_ADVICE, tr(VALUES_RAN_OUT): _VALUES_ADVICE}
+            return [Advice(Action.FILE, tr(named.get(finding.reason, _FILE_ADVICE)))]
         if kind is Kind.BANDING_RISK:
             return [_for_banding(finding.numbers["step"])]
         return [self._for_screen(self.job.codes(finding.region, loss, looked.proof.cell_px))]
@@ -96,8 +97,11 @@ class Adviser:
         shown = float(np.mean(beyond <= self.request.gamut_tolerance))
         return Advice(
             Action.SCREEN,
-            "Nothing need be done for the print; judge these colours on a test strip. A screen of "
-            f"the gamut of Adobe RGB (1998) would show {share_in_words(shown)} of them.",
+            tr(
+                "Nothing need be done for the print; judge these colours on a test strip. A "
+                "screen of the gamut of Adobe RGB (1998) would show {shown} of them.",
+                shown=share_in_words(shown),
+            ),
             share=1.0 - shown,
         )
 
@@ -114,8 +118,10 @@ class Adviser:
                 made.append(
                     Advice(
                         Action.LIFT,
-                        f"Lift these shadows in the file by {stops:g} "
-                        f"{'stop' if stops == 1 else 'stops'}: most of it then shows.",
+                        tr(
+                            "Lift these shadows in the file by {stops}: most of it then shows.",
+                            stops=_stops(stops),
+                        ),
                         amount=stops,
                     )
                 )
@@ -127,13 +133,16 @@ class Adviser:
         if lux is None:
             return Advice(
                 Action.LIGHT,
-                "More light than a print should hang in would be needed: at "
-                f"{max(MOST_LUX, now):.0f} lx it does not show yet.",
+                tr(
+                    "More light than a print should hang in would be needed: at {lux:.0f} lx it "
+                    "does not show yet.",
+                    lux=max(MOST_LUX, now),
+                ),
             )
-        care = LIGHT_CARE if lux > CAREFUL_LUX else ""
+        care = tr(LIGHT_CARE) if lux > CAREFUL_LUX else ""
         return Advice(
             Action.LIGHT,
-            f"More light: at {lux:g} lx most of it shows.{care}",
+            tr("More light: at {lux:g} lx most of it shows.{care}", lux=lux, care=care),
             ("illuminance_lux", lux),
             amount=lux,
         )
@@ -159,9 +168,14 @@ class Adviser:
         found = [(seen(dataclasses.replace(room, glazing=pane)), pane) for pane in panes]
         share, pane = max(found, key=lambda pair: pair[0], default=(0.0, room.glazing))
         if share >= 1.0 - WORTH_A_CHANGE:
-            care = _GLASS_CARE if pane.is_none else ""
-            name = "Without glass" if pane.is_none else f"Behind {pane.name}"
-            said = f"{name} {share_in_words(share)} of this place shows.{care}"
+            care = tr(_GLASS_CARE) if pane.is_none else ""
+            name = tr("Without glass") if pane.is_none else tr("Behind {pane}", pane=tr(pane.name))
+            said = tr(
+                "{name} {share} of this place shows.{care}",
+                name=name,
+                share=share_in_words(share),
+                care=care,
+            )
             return [Advice(Action.GLAZING, said, ("glazing", pane.name))]
         share = seen(dataclasses.replace(room, reflection_ratio=0.0))
         if share < 1.0 - WORTH_A_CHANGE:
@@ -169,8 +183,11 @@ class Adviser:
         return [
             Advice(
                 Action.GLAZING,
-                "Hung so that no window, lamp or bright wall is mirrored in it, "
-                f"{share_in_words(share)} of this place shows.",
+                tr(
+                    "Hung so that no window, lamp or bright wall is mirrored in it, {share} of "
+                    "this place shows.",
+                    share=share_in_words(share),
+                ),
                 ("reflection_ratio", 0.0),
             )
         ]
@@ -199,8 +216,12 @@ class Adviser:
         return [
             Advice(
                 Action.SATURATION,
-                f"Take about {100 * (1 - keep):.0f} % of the saturation out of them in the file: "
-                f"they then print within {self.request.gamut_tolerance:g} ΔE00 of what it asks.",
+                tr(
+                    "Take about {keep:.0f} % of the saturation out of them in the file: they "
+                    "then print within {gamut_tolerance:g} ΔE00 of what it asks.",
+                    keep=100 * (1 - keep),
+                    gamut_tolerance=self.request.gamut_tolerance,
+                ),
                 amount=round(1.0 - keep, 2),
             )
         ]
@@ -226,7 +247,12 @@ class Adviser:
         return [
             Advice(
                 Action.STOCK,
-                f"On {stock.name} they print {best:.1f} ΔE00 off on average, instead of {now:.1f}.",
+                tr(
+                    "On {stock} they print {best:.1f} ΔE00 off on average, instead of {now:.1f}.",
+                    stock=tr(stock.name),
+                    best=best,
+                    now=now,
+                ),
                 ("stock", stock.name),
             )
         ]
@@ -236,12 +262,17 @@ def _for_banding(step: float) -> Advice:
     """How much steeper 8 bits can be made here before steps show."""
     times = math.floor(10.0 * max(BAND_STEPS / step, 1.0)) / 10.0
     held = (
-        f"8 bits hold a correction that makes the contrast here up to {times:g} times as strong"
+        tr(
+            "8 bits hold a correction that makes the contrast here up to {times:g} times as strong",
+            times=times,
+        )
         if times > 1.0
-        else "8 bits hold no correction that makes the contrast here stronger"
+        else tr("8 bits hold no correction that makes the contrast here stronger")
     )
     return Advice(
-        Action.FILE, f"{held}; for more, go back to the original and work in 16 bits.", amount=times
+        Action.FILE,
+        tr("{held}; for more, go back to the original and work in 16 bits.", held=held),
+        amount=times,
     )
 
 
@@ -295,8 +326,12 @@ class _Elsewhere:
         return [
             Advice(
                 Action.STOCK,
-                f"On {stock.name}: {share_in_words(best)} of the picture instead of "
-                f"{share_in_words(now)}.",
+                tr(
+                    "On {stock}: {best} of the picture instead of {now}.",
+                    stock=tr(stock.name),
+                    best=share_in_words(best),
+                    now=share_in_words(now),
+                ),
                 ("stock", stock.name),
                 share=best,
             )
@@ -325,30 +360,40 @@ class _Elsewhere:
         return [
             Advice(
                 Action.INTENT,
-                f"{name}: {share_in_words(then)} of the picture instead of {share_in_words(now)}.",
+                tr(
+                    "{name}: {then} of the picture instead of {now}.",
+                    name=tr(name),
+                    then=share_in_words(then),
+                    now=share_in_words(now),
+                ),
                 setting,
                 share=then,
             )
         ]
 
 
+def _stops(stops: float) -> str:
+    """Of exposure."""
+    return tr("1 stop") if stops == 1 else tr("{stops:g} stops", stops=stops)
+
+
 _RENDERINGS: dict[tuple[str, Any], str] = {
-    ("black_point_compensation", True): "With black point compensation",
-    ("intent", Intent.PERCEPTUAL): "Rendered perceptual",
-    ("intent", Intent.RELATIVE): "Rendered relative colorimetric",
+    ("black_point_compensation", True): mark("With black point compensation"),
+    ("intent", Intent.PERCEPTUAL): mark("Rendered perceptual"),
+    ("intent", Intent.RELATIVE): mark("Rendered relative colorimetric"),
 }
-_GLASS_CARE = (
+_GLASS_CARE = mark(
     " A pane also keeps ultraviolet and dust away: for a print that matters ask a conservator."
 )
-_BLACK_ADVICE = (
-    "Go back to the original capture and develop it with its shadows further open; where the "
-    "capture itself is black, a plain black is what it will be."
+_BLACK_ADVICE = mark(
+    "Go back to the original capture and develop it with its shadows further open; where "
+    "the capture itself is black, a plain black is what it will be."
 )
-_VALUES_ADVICE = (
-    "Go back to the original capture and develop it within the file's range; what has no ink in "
-    "the file has nothing to lose."
+_VALUES_ADVICE = mark(
+    "Go back to the original capture and develop it within the file's range; what has no "
+    "ink in the file has nothing to lose."
 )
-_FILE_ADVICE = (
-    "Go back to the original capture and develop it with these channels below their top; if the "
-    "capture itself is clipped, only a darker exposure would have helped."
+_FILE_ADVICE = mark(
+    "Go back to the original capture and develop it with these channels below their top; if "
+    "the capture itself is clipped, only a darker exposure would have helped."
 )

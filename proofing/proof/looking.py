@@ -18,6 +18,7 @@ from proofing.findings.scan import CELL, Scan, Tiles, scan
 from proofing.findings.sight import pixel_arcmin
 from proofing.findings.stage import Stage
 from proofing.findings.words import colours_in_words, sentence
+from proofing.language import counted, listed, mark, tr
 from proofing.photograph import Photograph, unit_codes
 from proofing.photograph.photograph import OPAQUE_FROM
 from proofing.proof.lamp import lamp_shift, parts_apart
@@ -34,8 +35,8 @@ MOST_OF_LITTLE_GRAVITY = 1
 """Nor more than this of a kind that is no loss on the print."""
 OF_DETAIL = frozenset({Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS, Kind.BANDING_RISK})
 """Kinds that cannot be told from a reduced copy."""
-BLACK_RAN_OUT = "black ran out, no shadow is left below it"
-VALUES_RAN_OUT = "its colour values ran out"
+BLACK_RAN_OUT = mark("black ran out, no shadow is left below it")
+VALUES_RAN_OUT = mark("its colour values ran out")
 _SAMPLES = 120  # cells of a region that are looked into
 _A_SIDE = 3  # pixels a side in each
 
@@ -303,13 +304,17 @@ def _clipped_channels(loss: LossMap, region: Region) -> str:
     black, white = counts.pop("black"), counts.pop("white")
     most = max(*counts.values(), black)
     if most <= 0.0:
-        return VALUES_RAN_OUT
+        return tr(VALUES_RAN_OUT)
     if black == most:
-        return BLACK_RAN_OUT
+        return tr(BLACK_RAN_OUT)
     if white >= 0.5 * most:
-        return "all channels are at their top, it is white without tone"
+        return tr("all channels are at their top, it is white without tone")
     names = [name for name, count in counts.items() if count >= 0.25 * most]
     if len(names) == 3:
-        return "one channel or another is at its top"
-    listed = " and ".join(names)
-    return f"the {listed} {'channel is' if len(names) == 1 else 'channels are'} at the top"
+        return tr("one channel or another is at its top")
+    return counted(
+        "the {channels} channels are at the top",
+        "the {channels} channel is at the top",
+        len(names),
+        channels=listed([tr(name) for name in names]),
+    )

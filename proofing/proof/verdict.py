@@ -12,6 +12,7 @@ from proofing.findings.finding import KindShare
 from proofing.findings.kinds import Kind
 from proofing.findings.regions import LEAST_SHARE
 from proofing.findings.words import share_in_words
+from proofing.language import mark, tr
 from proofing.proof.lamp import NO_SHIFT, LampShift
 
 
@@ -58,8 +59,6 @@ WEAK_SHARE = 0.05
 """Shadow or highlight detail that stays, at less than a quarter of its strength, is told when it
 takes more than this share of the picture."""
 
-_HOLDS = "This stock in this room holds the picture"
-
 
 def verdict(
     kinds: Sequence[KindShare],
@@ -90,47 +89,58 @@ def verdict(
         What the lamp does to the colours.
     """
     if totals.is_empty:
-        return "There is nothing in this picture but transparency."
+        return tr("There is nothing in this picture but transparency.")
     if baked is not None and baked.paper_white_cd_m2 < DARKEST_PAPER_CD_M2:
-        return "This room is too dark to judge a print in."
+        return tr("This room is too dark to judge a print in.")
     if baked is not None and baked.contrast < LEAST_CONTRAST:
-        why = (
-            "Reflections wash" if baked.request.room.reflection_ratio > 0.0 else "The stock washes"
+        return (
+            tr("Reflections wash this print out: its black is hardly darker than its paper.")
+            if baked.request.room.reflection_ratio > 0.0
+            else tr("The stock washes this print out: its black is hardly darker than its paper.")
         )
-        return f"{why} this print out: its black is hardly darker than its paper."
     found = {each.kind: each for each in kinds}
     parts = {
-        Kind.BLOCKED_SHADOWS: ("shadow detail", found[Kind.BLOCKED_SHADOWS].share),
+        Kind.BLOCKED_SHADOWS: (tr("shadow detail"), found[Kind.BLOCKED_SHADOWS].share),
         Kind.BLOWN_HIGHLIGHTS: (
-            "highlight detail", max(found[Kind.BLOWN_HIGHLIGHTS].share - totals.bare, 0.0),
+            tr("highlight detail"), max(found[Kind.BLOWN_HIGHLIGHTS].share - totals.bare, 0.0),
         ),
         Kind.FLATTENED_COLOUR: (
-            "modelling in strong colours", found[Kind.FLATTENED_COLOUR].share,
+            tr("modelling in strong colours"), found[Kind.FLATTENED_COLOUR].share,
         ),
     }  # fmt: skip
     lost = sum(share for _, share in parts.values())
     besides = _besides(found[Kind.OUT_OF_GAMUT].share, totals, baked, lamp)
     if lost > NOTHING_LOST:
         degree = (
-            "Much is lost" if lost > MUCH_LOST
-            else "Something that shows is lost" if lost > LITTLE_LOST
-            else "A little is lost"
+            tr("Much is lost") if lost > MUCH_LOST
+            else tr("Something that shows is lost") if lost > LITTLE_LOST
+            else tr("A little is lost")
         )  # fmt: skip
         most = max(parts, key=lambda kind: parts[kind][1])
-        scattered = "" if found[most].places else ", in small places here and there"
-        said = (
-            f"{degree}: {share_in_words(lost)} of the picture, mostly {parts[most][0]}{scattered}."
+        scattered = "" if found[most].places else tr(", in small places here and there")
+        said = tr(
+            "{degree}: {lost} of the picture, mostly {part}{scattered}.",
+            degree=degree,
+            lost=share_in_words(lost),
+            part=parts[most][0],
+            scattered=scattered,
         )
         if besides:
             joined = "; ".join(besides)
             said += f" {joined[0].upper()}{joined[1:]}."
     elif besides:
-        said = f"{_HOLDS}'s detail, but {'; '.join(besides)}."
+        said = tr(
+            "This stock in this room holds the picture's detail, but {besides}.",
+            besides="; ".join(besides),
+        )
     else:
-        said = f"{_HOLDS}."
+        said = tr("This stock in this room holds the picture.")
     before = found[Kind.CLIPPED_IN_FILE].share
     if before > LITTLE_LOST:
-        said += f" {share_in_words(before)} of the picture is clipped in the file already."
+        said += tr(
+            " {before} of the picture is clipped in the file already.",
+            before=share_in_words(before),
+        )
     return said
 
 
@@ -140,8 +150,8 @@ def colour_verdict(
     """What can be said before detail has been looked for."""
     colours = next(each.share for each in kinds if each.kind is Kind.OUT_OF_GAMUT)
     besides = _besides(colours, totals, baked, lamp)
-    joined = "; ".join(besides) if besides else "its colours print as asked"
-    return f"{joined[0].upper()}{joined[1:]}; detail is still being looked at."
+    joined = "; ".join(besides) if besides else tr("its colours print as asked")
+    return tr("{said}; detail is still being looked at.", said=f"{joined[0].upper()}{joined[1:]}")
 
 
 def _besides(colours: float, totals: Totals, baked: Baked | None, lamp: LampShift) -> list[str]:
@@ -149,29 +159,51 @@ def _besides(colours: float, totals: Totals, baked: Baked | None, lamp: LampShif
     told = []
     if totals.weak > WEAK_SHARE:
         told.append(
-            f"in {share_in_words(totals.weak)} of the picture detail stays, but at less than a "
-            "quarter of its strength"
+            tr(
+                "in {weak} of the picture detail stays, but at less than a quarter of its strength",
+                weak=share_in_words(totals.weak),
+            )
         )
     if baked is not None:
         own = _own_contrast(baked)
         if baked.contrast < VEILED_CONTRAST * own:
             told.append(
-                f"reflections lift its blacks, so that paper to black is {baked.contrast:.0f} to 1 "
-                f"instead of {own:.0f} to 1"
+                tr(
+                    "reflections lift its blacks, so that paper to black is {contrast:.0f} to 1 "
+                    "instead of {own:.0f} to 1",
+                    contrast=baked.contrast,
+                    own=own,
+                )
             )
     if lamp.share > LAMP_TURNS and lamp.fidelity_Rf is not None:
         told.append(
-            f"this lamp changes the colours of {share_in_words(lamp.share)} of the picture: "
-            f"{lamp.colours} look {lamp.way} (its colour fidelity Rf is {lamp.fidelity_Rf:.0f}; a "
-            "lamp of 90 or more keeps them, common practice)"
+            tr(
+                "this lamp changes the colours of {share} of the picture: {colours} look {way} "
+                "(its colour fidelity Rf is {fidelity_Rf:.0f}; a lamp of 90 or more keeps them, "
+                "common practice)",
+                share=share_in_words(lamp.share),
+                colours=lamp.colours,
+                way=lamp.way,
+                fidelity_Rf=lamp.fidelity_Rf,
+            )
         )
     if colours > LITTLE_LOST:
-        degree = next(words for limit, words in _DEGREES if totals.miss < limit)
-        told.append(f"{share_in_words(colours)} of the picture prints in {degree} colours")
+        degree = tr(next(words for limit, words in _DEGREES if totals.miss < limit))
+        told.append(
+            tr(
+                "{colours} of the picture prints in {degree} colours",
+                colours=share_in_words(colours),
+                degree=degree,
+            )
+        )
     return told
 
 
-_DEGREES = ((4.5, "slightly other"), (7.0, "plainly other"), (math.inf, "quite other"))
+_DEGREES = (
+    (4.5, mark("slightly other")),
+    (7.0, mark("plainly other")),
+    (math.inf, mark("quite other")),
+)
 """dE00 up to which colours differ by so much; 1 is just noticeable side by side (from memory)."""
 
 

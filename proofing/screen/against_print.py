@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from proofing.language import tr
+
 from ..errors import SettingError
 from .screen import Screen
 
@@ -61,7 +63,7 @@ def screen_against_print(
     """
     for name, value in (("paper_white_cd_m2", paper_white_cd_m2), ("lux", illuminance_lux)):
         if value is not None and not (math.isfinite(value) and value > 0.0):
-            raise SettingError(name, value, "use a value above 0")
+            raise SettingError(name, value, tr("use a value above 0"))
     ratio = screen.luminance_cd_m2 / paper_white_cd_m2
     return ScreenAgainstPrint(
         screen_cd_m2=screen.luminance_cd_m2,

@@ -17,6 +17,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from proofing.language import mark, tr
+
 from .._colour import colour_science
 from ..colorimetry import PCS_WHITE_XYZ, XYZ_to_Lab, delta_E_00
 from ..errors import ProfileError, SettingError
@@ -79,26 +81,33 @@ class Screen:
     profile: IccProfile = field(default_factory=srgb_profile)
     luminance_cd_m2: float = DEFAULT_LUMINANCE_CD_M2
     black_cd_m2: float | None = None
-    provenance: str = "sRGB assumed: no monitor profile was given"
+    provenance: str = mark("sRGB assumed: no monitor profile was given")
 
     def __post_init__(self) -> None:
         if self.profile.space != "RGB" or self.profile.device_class not in ("display", "space"):
             raise ProfileError(
-                f"'{self.profile.description}' is a profile of class "
-                f"'{self.profile.device_class}' for {self.profile.space}, not for "
-                "a monitor; choose the monitor's own profile"
+                tr(
+                    "'{description}' is a profile of class '{device_class}' for {space}, not "
+                    "for a monitor; choose the monitor's own profile",
+                    description=self.profile.description,
+                    device_class=self.profile.device_class,
+                    space=self.profile.space,
+                )
             )
         if not self.profile.to_device:
             raise ProfileError(
-                f"'{self.profile.description}' cannot convert into the monitor's codes; "
-                "choose another profile or make a new one"
+                tr(
+                    "'{description}' cannot convert into the monitor's codes; choose another "
+                    "profile or make a new one",
+                    description=self.profile.description,
+                )
             )
         L = self.luminance_cd_m2
         if not (math.isfinite(L) and 10.0 <= L <= 10_000.0):
-            raise SettingError("luminance_cd_m2", L, "use a value from 10 to 10000 cd/m2")
+            raise SettingError("luminance_cd_m2", L, tr("use a value from 10 to 10000 cd/m2"))
         B = self.black_cd_m2
         if B is not None and not (math.isfinite(B) and 0.0 <= B <= 0.2 * L):
-            raise SettingError("black_cd_m2", B, "use a value from 0 to a fifth of the white's")
+            raise SettingError("black_cd_m2", B, tr("use a value from 0 to a fifth of the white's"))
 
     @property
     def key(self) -> str:
@@ -147,8 +156,10 @@ class Screen:
             from_XYZ = np.linalg.inv(to_XYZ)
         except np.linalg.LinAlgError as error:
             raise ProfileError(
-                f"'{self.profile.description}' has primaries that span no colours; "
-                "choose another profile"
+                tr(
+                    "'{description}' has primaries that span no colours; choose another profile",
+                    description=self.profile.description,
+                )
             ) from error
         return _Curves(code, np.array(linear), to_XYZ, from_XYZ)
 
@@ -389,7 +400,10 @@ def _check_white(XYZ: Float, profile: IccProfile) -> None:
     x, y = (float(XYZ[0]) / total, float(XYZ[1]) / total) if total > 0.0 else (0.0, 0.0)
     if not (0.2 <= x <= 0.5 and 0.2 <= y <= 0.5 and XYZ[1] > 0.1):
         raise ProfileError(
-            f"'{profile.description}' states a white no monitor has; choose another profile"
+            tr(
+                "'{description}' states a white no monitor has; choose another profile",
+                description=profile.description,
+            )
         )
 
 

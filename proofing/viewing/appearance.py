@@ -15,6 +15,8 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from proofing.language import tr
+
 from .._colour import colour_science
 from ..errors import SettingError
 from .room import Room
@@ -73,9 +75,9 @@ class ViewingConditions:
     def __post_init__(self) -> None:
         D = self.degree_of_adaptation
         if D is not None and not (math.isfinite(D) and 0.0 <= D <= 1.0):
-            raise SettingError("degree_of_adaptation", D, "use a value from 0 to 1")
+            raise SettingError("degree_of_adaptation", D, tr("use a value from 0 to 1"))
         if self.surround not in ("average", "dim", "dark"):
-            raise SettingError("surround", self.surround, "use average, dim or dark")
+            raise SettingError("surround", self.surround, tr("use average, dim or dark"))
 
     @property
     def L_A(self) -> float:

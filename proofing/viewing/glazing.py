@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from proofing.language import mark, tr
+
 from ..colorimetry import WAVELENGTHS_NM, d50_weights
 from ..errors import RecordError
 from .light import LIGHT_WAVELENGTHS_NM
@@ -53,18 +55,18 @@ class Glazing:
     def __post_init__(self) -> None:
         nm, T = np.asarray(self.curve_nm, float), np.asarray(self.curve, float)
         if not self.name.strip() or not self.provenance.strip():
-            raise RecordError("name and provenance must not be empty", field="provenance")
+            raise RecordError(tr("name and provenance must not be empty"), field="provenance")
         if nm.ndim != 1 or nm.shape != T.shape or len(nm) < 2 or (np.diff(nm) <= 0).any():
-            raise RecordError("needs rising wavelengths, one per value", field="curve_nm")
+            raise RecordError(tr("needs rising wavelengths, one per value"), field="curve_nm")
         if nm[0] != LIGHT_WAVELENGTHS_NM[0] or nm[-1] != LIGHT_WAVELENGTHS_NM[-1]:
-            raise RecordError("must run from 300 to 780 nm", field="curve_nm")
+            raise RecordError(tr("must run from 300 to 780 nm"), field="curve_nm")
         if not (np.isfinite(T).all() and T.min() >= 0.0 and T.max() <= 1.0):
-            raise RecordError("transmittance lies between 0 and 1", field="curve")
+            raise RecordError(tr("transmittance lies between 0 and 1"), field="curve")
         if not 0.0 <= self.reflectance < 1.0:
-            raise RecordError("reflectance lies between 0 and 1", field="reflectance")
+            raise RecordError(tr("reflectance lies between 0 and 1"), field="reflectance")
         if float(T.max()) + self.reflectance > 1.0 + 1e-9:
             raise RecordError(
-                "transmittance and reflectance add up to more than 1", field="reflectance"
+                tr("transmittance and reflectance add up to more than 1"), field="reflectance"
             )
 
     @functools.cached_property
@@ -116,12 +118,12 @@ class Glazing:
 
 
 NO_GLAZING = Glazing(
-    name="no glass",
+    name=mark("no glass"),
     curve_nm=(300.0, 780.0),
     curve=(1.0, 1.0),
     reflectance=0.0,
-    provenance="no pane: everything passes, nothing is thrown back",
-    note="nothing keeps ultraviolet from the print",
+    provenance=mark("no pane: everything passes, nothing is thrown back"),
+    note=mark("nothing keeps ultraviolet from the print"),
     aliases=("none", "no glazing", "unglazed"),
 )
 """The print hangs open."""

@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from proofing._colour import colour_science
+from proofing.language import tr
 from proofing.viewing.appearance import ViewingConditions, forward
 from proofing.viewing.light import LIGHT_WAVELENGTHS_NM, Light
 
@@ -86,12 +87,12 @@ def reference_of(light: Light) -> Light:
     with warnings.catch_warnings():  # it remarks that it resamples its own tables
         warnings.simplefilter("ignore")
         sd = colour.quality.cfi2017.sd_reference_illuminant(light.cct_K, shape)
-    name = f"reference of {light.name}"
+    name = tr("reference of {light}", light=light.name)
     return Light(
         name=name,
         words=name,
         kind="measured",
-        provenance="CIE 224:2017, by colour-science",
+        provenance=tr("CIE 224:2017, by colour-science"),
         samples=(np.asarray(sd.wavelengths, float), np.asarray(sd.values, float)),
     )
 

@@ -17,6 +17,8 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
+from proofing.language import mark, tr
+
 from .._colour import colour_science
 from ..colorimetry import colour_matching_functions, d50_power, weights_for
 from ..errors import RecordError, SettingError
@@ -136,15 +138,19 @@ class Light:
     def __post_init__(self) -> None:
         for label in ("name", "words", "provenance"):
             if not str(getattr(self, label)).strip():
-                raise RecordError("must be a sentence or name, not empty", field=label)
+                raise RecordError(tr("must be a sentence or name, not empty"), field=label)
         if self.kind not in KINDS:
-            raise RecordError(f"must be one of {', '.join(KINDS)}", field="kind")
+            raise RecordError(tr("must be one of {KINDS}", KINDS=", ".join(KINDS)), field="kind")
         given = [self.table, self.temperature_K, self.samples]
         if sum(value is not None for value in given) != 1:
-            raise RecordError("give exactly one of table, temperature_K, samples", field="table")
+            raise RecordError(
+                tr("give exactly one of table, temperature_K, samples"), field="table"
+            )
         if self.temperature_K is not None and not 1000.0 <= self.temperature_K <= 25000.0:
             raise SettingError(
-                "temperature", f"{self.temperature_K:g} K", "use a temperature of 1000 to 25000 K"
+                "temperature",
+                f"{self.temperature_K:g} K",
+                tr("use a temperature of 1000 to 25000 K"),
             )
         if self.samples is not None:
             object.__setattr__(self, "samples", _checked_samples(*self.samples))
@@ -181,7 +187,10 @@ class Light:
             tables = colour_science().SDS_ILLUMINANTS
             if self.table not in tables:
                 raise RecordError(
-                    f"'{self.table}' is not a spectral table of colour-science; check the name",
+                    tr(
+                        "'{table}' is not a spectral table of colour-science; check the name",
+                        table=self.table,
+                    ),
                     field="table",
                 )
             sd = tables[self.table]
@@ -278,7 +287,7 @@ class Light:
             raise SettingError(
                 "light",
                 self.words,
-                "too far from white for a colour fidelity index; choose another",
+                tr("too far from white for a colour fidelity index; choose another"),
             )
 
     def excitation(self, glazing: Transmitter | None = None) -> float:
@@ -342,27 +351,29 @@ def _checked_samples(wavelengths_nm: npt.ArrayLike, power: npt.ArrayLike) -> tup
     nm = np.array(wavelengths_nm, dtype=np.float64)
     values = np.array(power, dtype=np.float64)
     if nm.ndim != 1 or nm.shape != values.shape or len(nm) < 8:
-        raise RecordError("needs two equally long columns, wavelength and power", field="samples")
+        raise RecordError(
+            tr("needs two equally long columns, wavelength and power"), field="samples"
+        )
     if not (np.isfinite(nm).all() and np.isfinite(values).all()):
-        raise RecordError("holds something that is not a number", field="samples")
+        raise RecordError(tr("holds something that is not a number"), field="samples")
     if (np.diff(nm) <= 0).any() or np.diff(nm).max() > 20.0:
-        raise RecordError("wavelengths must rise in steps of at most 20 nm", field="samples")
+        raise RecordError(tr("wavelengths must rise in steps of at most 20 nm"), field="samples")
     if nm[0] > 400.0 or nm[-1] < 700.0:
-        raise RecordError("must reach from 400 nm or less to 700 nm or more", field="samples")
+        raise RecordError(tr("must reach from 400 nm or less to 700 nm or more"), field="samples")
     if values.min() < 0.0 or values.max() <= 0.0:
-        raise RecordError("power must not be negative, nor zero throughout", field="samples")
+        raise RecordError(tr("power must not be negative, nor zero throughout"), field="samples")
     nm.flags.writeable = False
     values.flags.writeable = False
     return nm, values
 
 
-_HALOGEN_PROVENANCE = (
-    "Planckian radiator; halogen filaments run at 2800-3200 K (common practice). No table is "
-    "published: the ultraviolet is that of the radiator, without a lamp's own glass."
+_HALOGEN_PROVENANCE = mark(
+    "Planckian radiator; halogen filaments run at 2800-3200 K (common practice). No table "
+    "is published: the ultraviolet is that of the radiator, without a lamp's own glass."
 )
-_HALOGEN_CAUTION = (
-    "Halogen lamps run hot and emit some ultraviolet: keep the usual distance, and for works that "
-    "matter ask a conservator about filters and lux-hours."
+_HALOGEN_CAUTION = mark(
+    "Halogen lamps run hot and emit some ultraviolet: keep the usual distance, and for "
+    "works that matter ask a conservator about filters and lux-hours."
 )
 
 

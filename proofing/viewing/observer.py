@@ -29,6 +29,8 @@ from typing import NamedTuple, Protocol
 import numpy as np
 import numpy.typing as npt
 
+from proofing.language import tr
+
 from ..errors import SettingError
 from .appearance import ViewingConditions, forward, inverse, room_conditions
 from .room import Room
@@ -103,10 +105,10 @@ class Observer:
         try:
             object.__setattr__(self, "look", Look(self.look))
         except ValueError as error:
-            raise SettingError("look", self.look, "use 'settled' or 'matched'") from error
+            raise SettingError("look", self.look, tr("use 'settled' or 'matched'")) from error
         D = self.degree_of_adaptation
         if D is not None and not (math.isfinite(D) and 0.0 <= D <= 1.0):
-            raise SettingError("degree_of_adaptation", D, "use a value from 0 to 1")
+            raise SettingError("degree_of_adaptation", D, tr("use a value from 0 to 1"))
 
     @property
     def key(self) -> str:
@@ -131,7 +133,9 @@ class Observer:
         paper = np.array(bare_paper_XYZ_cd_m2, dtype=np.float64).reshape(3)
         if not (np.isfinite(paper).all() and paper[1] > 0.0):
             raise SettingError(
-                "bare_paper_XYZ_cd_m2", paper.tolist(), "bare paper must have a luminance above 0"
+                "bare_paper_XYZ_cd_m2",
+                paper.tolist(),
+                tr("bare paper must have a luminance above 0"),
             )
         paper.flags.writeable = False
         D = 1.0 if self.look == Look.MATCHED else self.degree_of_adaptation

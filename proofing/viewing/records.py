@@ -15,6 +15,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
+from proofing.language import tr
+
 from ..errors import RecordError, SettingError, UnknownName
 from .glazing import Glazing
 from .light import Light, halogen_from_name, names_of
@@ -53,7 +55,7 @@ def _read(path: Path) -> dict[str, Any]:
         with path.open("rb") as file:
             return tomllib.load(file)
     except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise RecordError(f"cannot be read as a record: {error}", path) from error
+        raise RecordError(tr("cannot be read as a record: {error}", error=error), path) from error
 
 
 class _Fields:
@@ -66,7 +68,7 @@ class _Fields:
     def text(self, name: str, default: str | None = None) -> str:
         value = self._rest.pop(name, default)
         if not isinstance(value, str) or (default is None and not value.strip()):
-            raise RecordError("must be a text in quotes", self._path, name)
+            raise RecordError(tr("must be a text in quotes"), self._path, name)
         return value
 
     def number(self, name: str) -> float:
@@ -76,7 +78,7 @@ class _Fields:
             or not isinstance(value, int | float)
             or not math.isfinite(value)
         ):
-            raise RecordError("must be a number", self._path, name)
+            raise RecordError(tr("must be a number"), self._path, name)
         return float(value)
 
     def has(self, name: str) -> bool:
@@ -85,7 +87,7 @@ class _Fields:
     def texts(self, name: str) -> tuple[str, ...]:
         value = self._rest.pop(name, [])
         if not isinstance(value, list) or not all(isinstance(part, str) for part in value):
-            raise RecordError("must be a list of texts", self._path, name)
+            raise RecordError(tr("must be a list of texts"), self._path, name)
         return tuple(value)
 
     def numbers(self, name: str) -> tuple[float, ...]:
@@ -93,19 +95,21 @@ class _Fields:
         if not isinstance(value, list) or not all(
             isinstance(part, int | float) and not isinstance(part, bool) for part in value
         ):
-            raise RecordError("must be a list of numbers", self._path, name)
+            raise RecordError(tr("must be a list of numbers"), self._path, name)
         return tuple(float(part) for part in value)
 
     def done(self) -> None:
         if self._rest:
             name = next(iter(self._rest))
-            raise RecordError("is not a field of this record; check its spelling", self._path, name)
+            raise RecordError(
+                tr("is not a field of this record; check its spelling"), self._path, name
+            )
 
 
 def _tables(data: Mapping[str, Any], name: str, path: Path) -> list[dict[str, Any]]:
     tables = data.get(name)
     if not isinstance(tables, list) or not all(isinstance(part, dict) for part in tables):
-        raise RecordError(f"needs at least one [[{name}]]", path, name)
+        raise RecordError(tr("needs at least one [[{name}]]", name=name), path, name)
     return tables
 
 
@@ -120,7 +124,7 @@ def read_lights(path: Path) -> tuple[Light, ...]:
     data = _read(path)
     defaults = data.get("defaults", {})
     if not isinstance(defaults, dict):
-        raise RecordError("needs to be a table, [defaults]", path, "defaults")
+        raise RecordError(tr("needs to be a table, [defaults]"), path, "defaults")
     lights = []
     for table in _tables(data, "light", path):
         fields = _Fields({**defaults, **table}, path)
@@ -195,7 +199,7 @@ def read_places(path: Path) -> tuple[Place, ...]:
             aliases=fields.texts("aliases"),
         )
         if not 0.1 <= place.illuminance_lux <= 150_000.0:
-            raise RecordError("must lie between 0.1 and 150000 lx", path, "illuminance_lux")
+            raise RecordError(tr("must lie between 0.1 and 150000 lx"), path, "illuminance_lux")
         fields.done()
         places.append(place)
     return tuple(places)
@@ -251,7 +255,9 @@ def _unique(named: Sequence[tuple[Sequence[str], Path]]) -> None:
     for names, path in named:
         for name in {folded(name) for name in names}:
             if name in seen:
-                raise RecordError(f"the name '{name}' is taken twice", path, "aliases")
+                raise RecordError(
+                    tr("the name '{name}' is taken twice", name=name), path, "aliases"
+                )
             seen.add(name)
 
 

@@ -17,6 +17,8 @@ from typing import NamedTuple, Protocol
 import numpy as np
 import numpy.typing as npt
 
+from proofing.language import tr
+
 from .._colour import colour_science
 from ..colorimetry import WAVELENGTHS_NM, d50_weights
 from ..errors import SettingError
@@ -81,9 +83,9 @@ class Room:
 
     def __post_init__(self) -> None:
         _within("illuminance_lux", self.illuminance_lux, 0.1, 150_000.0, "lux")
-        _within("reflection_ratio", self.reflection_ratio, 0.0, 10.0, "(no unit)")
+        _within("reflection_ratio", self.reflection_ratio, 0.0, 10.0, tr("(no unit)"))
         _within("wall_reflectance", self.wall_reflectance, 0.02, 0.95, "(share)")
-        _within("surround_ratio", self.surround_ratio, 0.0, 10.0, "(no unit)")
+        _within("surround_ratio", self.surround_ratio, 0.0, 10.0, tr("(no unit)"))
 
     @property
     def key(self) -> str:
@@ -126,7 +128,11 @@ class Room:
 
 def _within(name: str, value: float, low: float, high: float, unit: str) -> None:
     if not (math.isfinite(value) and low <= value <= high):
-        raise SettingError(name, value, f"use a value from {low:g} to {high:g} {unit}")
+        raise SettingError(
+            name,
+            value,
+            tr("use a value from {low:g} to {high:g} {unit}", low=low, high=high, unit=unit),
+        )
 
 
 class PrintWeights(NamedTuple):
@@ -157,7 +163,7 @@ def print_weights(room: Room, surface: SurfaceLike | None = None) -> PrintWeight
     """
     specular = 0.0 if surface is None else float(surface.specular)
     if not 0.0 <= specular <= 1.0:
-        raise SettingError("specular", specular, "use a share from 0 to 1")
+        raise SettingError("specular", specular, tr("use a share from 0 to 1"))
     return _print_weights(room, specular)
 
 
@@ -205,9 +211,9 @@ def radiance(
     """
     weights = print_weights(room, surface)
     if reflectance.ndim != 2 or reflectance.shape[1] != len(WAVELENGTHS_NM):
-        raise SettingError("reflectance", reflectance.shape, "give an array of shape (N, 36)")
+        raise SettingError("reflectance", reflectance.shape, tr("give an array of shape (N, 36)"))
     if emission is not None and emission.shape != reflectance.shape:
-        raise SettingError("emission", emission.shape, "give it the shape of the reflectance")
+        raise SettingError("emission", emission.shape, tr("give it the shape of the reflectance"))
     XYZ = np.empty((len(reflectance), 3))
     for start in range(0, len(reflectance), _CHUNK):
         part = slice(start, start + _CHUNK)

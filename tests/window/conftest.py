@@ -23,6 +23,7 @@ from app.main_window import MainWindow
 from app.session import Session
 from app.state import Setting
 from app.tools import Tools, load_tools
+from proofing.language import Speech, speak
 
 PATIENCE_MS = 60_000
 
@@ -36,6 +37,13 @@ def qapp_args() -> list[str]:
 def dressed(qapp: QApplication) -> None:
     """The program's own greys and type, as at the start of the program."""
     theme.dress(qapp)
+
+
+@pytest.fixture(autouse=True)
+def as_written() -> Iterator[None]:
+    """Every test begins in English and with a decimal point, whatever the one before has chosen."""
+    yield
+    speak(Speech())
 
 
 @pytest.fixture(scope="session")
