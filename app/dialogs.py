@@ -66,9 +66,14 @@ class Dialogs:
     """Opens the dialog that answers what the state asks for."""
 
     def __init__(
-        self, window: QWidget, session: Session, keys: Callable[[], Mapping[str, str]]
+        self,
+        window: QWidget,
+        session: Session,
+        keys: Callable[[], Mapping[str, str]],
+        pictures: Callable[[], QWidget],
     ) -> None:
         self._window = window
+        self._pictures = pictures
         self._keys = keys
         self.help: HelpWindow | None = None
         self.tones: TonesPage | None = None
@@ -79,6 +84,8 @@ class Dialogs:
             "open recent": self._open_recent,
             "paste": self._paste,
             "reload": lambda: session.open(session.state.setting.photograph),
+            "stop": session.stop,
+            "go on": session.go_on,
             "open combination": self._open_combination,
             "name combination": self._name_combination,
             "open setting": self._open_setting,
@@ -323,7 +330,7 @@ class Dialogs:
 
     def write_setting(self, path: str) -> None:
         """Save the setting in force."""
-        target = Path(path) if Path(path).suffix else Path(path).with_suffix(".toml")
+        target = Path(path) if path.lower().endswith(".toml") else Path(f"{path}.toml")
         setting = self._session.state.setting
         try:
             with atomic_output(target, [setting.photograph] if setting.photograph else []) as part:
@@ -332,8 +339,8 @@ class Dialogs:
             self._session.tell(closed(str(error)))
 
     def _match_ruler(self) -> None:
-        session = self._session
-        dialog = RulerPage(session.ruler, self._window.devicePixelRatioF(), self._window)
+        session, holder = self._session, self._pictures()
+        dialog = RulerPage(session.ruler, holder.devicePixelRatioF(), holder)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.matched.connect(session.set_ruler)
         dialog.open()

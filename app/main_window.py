@@ -183,10 +183,11 @@ class MainWindow(QMainWindow):
         self.pin_table = PinTable()
         self.sign = WorkSign()
         self._marks_key = MarksKey(self, self.pair)
-        self.menus = Menus(self, self.pair, session)
-        self.dialogs = Dialogs(self, session, self.menus.shortcuts)
+        self.menus = Menus(self, self.pair, session, self.run_command)
+        self.dialogs = Dialogs(self, session, self.menus.shortcuts, self.pair.window)
         self.marks = MarksPanel(self.menus.shortcuts())
         self.findings = FindingsPanel()
+        self.sentence.comes_after(self.pair.print)
         self._lay_out()
         self._listen()
         self._follow()
@@ -263,6 +264,7 @@ class MainWindow(QMainWindow):
         session.probed.connect(self._show_probe)
         session.pinned.connect(self._show_pins)
         session.working.connect(self.sign.say)
+        self.sign.stopped.connect(session.stop)
         session.failed.connect(self._show_notice)
         session.offered.connect(self._show_offer)
         session.noted.connect(self._show_notes)
@@ -343,6 +345,20 @@ class MainWindow(QMainWindow):
         room = self._centre.rect().adjusted(4, 4, -4, -4)
         self.walk.stand_by(at, room, below=part is self.findings)
 
+    def changeEvent(self, event: QEvent) -> None:
+        """The desktop, too, fills the screen with a window and takes it back."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.WindowStateChange and self.apart is None:
+            self.session.note_full_screen(self.isFullScreen())
+
+    def run_command(self, id: str) -> None:
+        """Run a command; what is seen in an open chooser is kept, but for a step in the history."""
+        if self.chooser is not None and id not in ("undo", "redo"):
+            considered = dict(self.chooser.values)
+            if considered:
+                self.session.change(**considered)
+        self.session.run(id)
+
     def _stand_apart(self, apart: bool) -> None:
         """Put the pictures into a window of their own, or back into this one."""
         if apart == (self.apart is not None):
@@ -353,6 +369,7 @@ class MainWindow(QMainWindow):
             column.removeWidget(self.pair)
             self.apart = PairWindow(self.pair, self.menus.actions.values())
             self.apart.closed.connect(self._come_back)
+            self.apart.filled.connect(self.session.note_full_screen)
             self.apart.dropped.connect(lambda paths: self.open_dropped(*paths))
             self.apart.stand_on(other_screen(self.screen()))
             self.session.note_full_screen(self.apart.isFullScreen())
@@ -364,6 +381,7 @@ class MainWindow(QMainWindow):
             window.closed.disconnect(self._come_back)
             window.close()
             window.deleteLater()
+            self.pair.take_focus()
             self.session.note_full_screen(self.isFullScreen())
         self._share_height()
 
@@ -598,6 +616,7 @@ class MainWindow(QMainWindow):
         self._put_chooser_away()
         self._end_apart()
         self.dialogs.close()
+        self.hide()  # what is still worked on may take a moment to end
         self.session.close()
         super().closeEvent(event)
 

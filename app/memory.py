@@ -6,13 +6,14 @@ import json
 import logging
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
 from app.files import atomic_output, free_name, is_file
 from app.state import Setting
+from app.state.pins import MOST_PINS
 from proofing.errors import OutputError, SettingError
 from proofing.language import tr
 
@@ -21,6 +22,7 @@ MOST_PICTURES = 12
 MOST_COMBINATIONS = 6
 """Combinations that were hung lately, and are remembered without a name."""
 LONGEST_NAME = 60
+_MOST_STEPS = 50  # of the history that are kept
 
 T = TypeVar("T")
 _log = logging.getLogger(__name__)
@@ -44,8 +46,8 @@ class Sitting:
         Place and size of the window as the toolkit writes it down, in hexadecimal; '' for none.
     findings_open
         Whether findings and legend were shown.
-    mm_per_px, eye_m
-        Side of a monitor's pixel as matched by a person, and from the eye to it; 0 where not.
+    rulers
+        By monitor, the side of a pixel in mm as matched by a person, and from the eye to it in m.
     at_hand
         Paths of the pictures that could be gone through.
     pictures_window
@@ -56,6 +58,10 @@ class Sitting:
         ``'cm'`` or ``'in'`` as lengths were given; '' for what is usual where the user lives.
     decimal_sign
         What stood before decimals; '' likewise.
+    past, future
+        The steps that could be undone and done again.
+    looks
+        How the pictures stood and were looked at: names and values of the view.
     """
 
     setting: Setting = field(default_factory=Setting)
@@ -64,13 +70,15 @@ class Sitting:
     combinations: tuple[Setting, ...] = ()
     window: str = ""
     findings_open: bool = True
-    mm_per_px: float = 0.0
-    eye_m: float = 0.0
+    rulers: tuple[tuple[str, tuple[float, float]], ...] = ()
     at_hand: tuple[str, ...] = ()
     pictures_window: str = ""
     walked: bool = False
     units: str = ""
     decimal_sign: str = ""
+    past: tuple[Setting, ...] = ()
+    future: tuple[Setting, ...] = ()
+    looks: tuple[tuple[str, Any], ...] = ()
 
     def to_json(self) -> str:
         """A page of JSON."""
@@ -81,13 +89,15 @@ class Sitting:
             "combinations": [setting.to_dict() for setting in self.combinations],
             "window": self.window,
             "findings_open": self.findings_open,
-            "mm_per_px": self.mm_per_px,
-            "eye_m": self.eye_m,
+            "rulers": dict(self.rulers),
             "at_hand": list(self.at_hand),
             "pictures_window": self.pictures_window,
             "walked": self.walked,
             "units": self.units,
             "decimal_sign": self.decimal_sign,
+            "past": [setting.to_dict() for setting in self.past[-_MOST_STEPS:]],
+            "future": [setting.to_dict() for setting in self.future[:_MOST_STEPS]],
+            "looks": dict(self.looks),
         }
         return json.dumps(values, ensure_ascii=False, indent=1) + "\n"
 
@@ -101,25 +111,33 @@ class Sitting:
             No such page, or one of another version.
         """
         values: Any = json.loads(text)
-        try:
-            kept = values["kept"]
-            return cls(
-                setting=Setting.from_dict(values["setting"]),
-                kept=None if kept is None else Setting.from_dict(kept),
-                pictures=tuple(str(path) for path in values["pictures"]),
-                combinations=tuple(Setting.from_dict(each) for each in values["combinations"]),
-                window=str(values["window"]),
-                findings_open=bool(values["findings_open"]),
-                mm_per_px=float(values["mm_per_px"]),
-                eye_m=float(values["eye_m"]),
-                at_hand=tuple(str(path) for path in values.get("at_hand", ())),
-                pictures_window=str(values.get("pictures_window", "")),
-                walked=bool(values.get("walked", True)),
-                units=str(values.get("units", "")),
-                decimal_sign=str(values.get("decimal_sign", "")),
-            )
-        except (KeyError, TypeError, SettingError) as error:
-            raise ValueError(f"not a sitting of this version: {error}") from error
+        if not isinstance(values, dict) or "setting" not in values:
+            raise ValueError("not a sitting of this version")
+        begin = cls()
+
+        def read(name: str, of: Callable[[Any], T], otherwise: T) -> T:
+            try:
+                return of(values[name])
+            except (KeyError, TypeError, ValueError, AttributeError, SettingError):
+                return otherwise  # one part that cannot be read takes no other with it
+
+        return cls(
+            setting=read("setting", _setting, begin.setting),
+            kept=read("kept", lambda kept: None if kept is None else _setting(kept), None),
+            pictures=read("pictures", _texts, ()),
+            combinations=read("combinations", _settings, ()),
+            window=read("window", _text, ""),
+            findings_open=read("findings_open", bool, True),
+            rulers=read("rulers", _rulers, ()),
+            at_hand=read("at_hand", _texts, ()),
+            pictures_window=read("pictures_window", _text, ""),
+            walked=read("walked", bool, True),
+            units=read("units", _text, ""),
+            decimal_sign=read("decimal_sign", _text, ""),
+            past=read("past", _settings, ()),
+            future=read("future", _settings, ()),
+            looks=read("looks", _looks, ()),
+        )
 
     def begun_with(self, asked: Setting, otherwise: str) -> Setting:
         """The setting a new sitting begins with.
@@ -136,6 +154,68 @@ class Sitting:
         last = self.setting.photograph
         photograph = asked.photograph or (last if last and is_file(last) else otherwise)
         return (asked if chosen else self.setting).change(photograph=photograph)
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str):
+        raise TypeError
+    return value
+
+
+def _texts(value: Any) -> tuple[str, ...]:
+    return tuple(_text(each) for each in value)
+
+
+def _setting(values: Any) -> Setting:
+    """A setting, its fields one by one: what is unknown or out of bounds is left out."""
+    found: dict[str, Any] = {}
+    for name, value in values.items():
+        try:
+            Setting.from_dict({**found, name: value})
+        except (SettingError, TypeError):
+            continue
+        found[name] = value
+    return Setting.from_dict(found)
+
+
+def _settings(values: Any) -> tuple[Setting, ...]:
+    return tuple(_setting(each) for each in values)
+
+
+def _rulers(values: Any) -> tuple[tuple[str, tuple[float, float]], ...]:
+    found = ((str(name), (float(mm), float(eye))) for name, (mm, eye) in values.items())
+    return tuple((name, pair) for name, pair in found if min(pair) > 0.0)
+
+
+def _looks(values: Any) -> tuple[tuple[str, Any], ...]:
+    """Ways of looking, each checked by what it is."""
+    return tuple((name, LOOKS[name](value)) for name, value in values.items() if name in LOOKS)
+
+
+def _point(value: Any) -> tuple[float, float]:
+    x, y = value
+    return float(x), float(y)
+
+
+def _arrangement(value: Any) -> str:
+    if value not in ("beside", "above", "divided", "stocks", "lights"):
+        raise ValueError(value)
+    return str(value)
+
+
+LOOKS: dict[str, Callable[[Any], Any]] = {
+    "arrangement": _arrangement,
+    "divide": lambda share: min(max(float(share), 0.0), 1.0),
+    "mark_strength": lambda share: min(max(float(share), 0.2), 1.0),
+    "eye_blur": bool,
+    "surface": bool,
+    "full_screen": bool,
+    "size": lambda size: size if size in ("true", "seen") else "",
+    "zoom": lambda zoom: None if zoom is None else min(max(float(zoom), 1e-4), 16.0),
+    "centre": _point,
+    "pins": lambda pins: tuple(_point(pin) for pin in pins)[:MOST_PINS],
+}
+"""What of :class:`~app.state.state.ViewState` is kept, and how it is read."""
 
 
 def as_combination(setting: Setting) -> Setting:
@@ -205,7 +285,7 @@ def combinations() -> tuple[Combination, ...]:
         try:
             text = path.read_text(encoding="utf-8")
             found.append(Combination(_name_in(text) or path.stem, Setting.from_toml(text), path))
-        except (OSError, UnicodeDecodeError, SettingError) as error:
+        except (OSError, ValueError, SettingError) as error:
             _log.warning("%s is no combination: %s", path, error)
     return tuple(sorted(found, key=lambda each: each.name.casefold()))
 
@@ -283,8 +363,11 @@ def forget_combination(combination: Combination) -> Path:
 
 def _file_of(name: str) -> Path:
     plain = unicodedata.normalize("NFKC", name).casefold()
+    for known in combinations():
+        if known.path is not None and known.name.casefold() == name.casefold():
+            return known.path
     stem = re.sub(r"\W+", "-", plain).strip("-") or "unnamed"
-    return _combinations_folder() / f"{stem}.toml"
+    return free_name(_combinations_folder(), stem, ".toml")  # of another name, maybe
 
 
 def _name_in(text: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu, QWidget
@@ -31,8 +33,11 @@ _SWITCHES = {"eye_blur": "eye_blur", "surface_hint": "surface"}
 class Menus:
     """The menu bar. Each action runs its command; all follow the state."""
 
-    def __init__(self, window: QMainWindow, pair: QWidget, session: Session) -> None:
+    def __init__(
+        self, window: QMainWindow, pair: QWidget, session: Session, run: Callable[[str], None]
+    ) -> None:
         self._session = session
+        self._run = run
         self.actions: dict[str, QAction] = {}
         bar = window.menuBar()
         bar.setAccessibleName(tr("Menus"))
@@ -55,7 +60,7 @@ class Menus:
             owner = pair
             action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
         owner.addAction(action)
-        action.triggered.connect(lambda _=False, id=command.id: self._session.run(id))
+        action.triggered.connect(lambda _=False, id=command.id: self._run(id))
         is_mark = command.menu == "Marks" and command.id != "toggle_marks"
         action.setCheckable(is_mark or command.id in _SWITCHES)
         menu.addAction(action)

@@ -20,7 +20,7 @@ import numpy.typing as npt
 from PIL import Image, ImageDraw, ImageFont
 
 from app.files import atomic_output
-from app.state import Facts, Setting, sentence
+from app.state import Facts, Setting, differences, sentence
 from proofing.findings.cover import mark_bits
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import composite, overlay
@@ -95,6 +95,7 @@ def compose(
     facts: Facts,
     notes: Sequence[str] = (),
     width_px: int = WIDTH_PX,
+    kept: tuple[Proof, Setting] | None = None,
 ) -> Image.Image:
     """Draw the pair.
 
@@ -108,6 +109,8 @@ def compose(
         Further sentences to be put below the marks.
     width_px
         Width of the whole picture; the height follows from the photograph's.
+    kept
+        The proof and the setting of a print that hangs in the photograph's place.
 
     Returns
     -------
@@ -117,6 +120,10 @@ def compose(
     photograph, baked = proof.request.photograph, proof.baked
     layout = _Layout.of(width_px, (photograph.facts.width, photograph.facts.height))
     left, right = _pictures(proof, layout, setting.marks)
+    ground, border, captions = PANE, None, _captions(setting, facts, kept)
+    if kept is not None:
+        _, left = _pictures(kept[0], layout, setting.marks)
+        ground, border = _rgb(kept[0].baked.wall_bgr), _rgb(kept[0].baked.paper_bgr)
 
     inner = width_px - 2 * _EDGE_PX
     heading = _flow(_runs(setting, facts), inner, 38)
@@ -135,11 +142,11 @@ def compose(
     _write(draw, heading, (_EDGE_PX, _EDGE_PX - 12), 38, 56, TEXT)
     x = _EDGE_PX
     wall, paper = _rgb(baked.wall_bgr), _rgb(baked.paper_bgr)
-    for side, ground, border, caption in (
-        (left, PANE, None, tr("The photograph, as the screen shows it")),
-        (right, wall, paper, tr("The print, under its light")),
+    for side, behind, edge, caption in (
+        (left, ground, border, captions[0]),
+        (right, wall, paper, captions[1]),
     ):
-        _hang(image, side, (x, panes_top), layout, ground, border)
+        _hang(image, side, (x, panes_top), layout, behind, edge)
         draw.text((x, captions_top), caption, QUIET, _font(25))
         x += layout.pane_width + _GAP_PX
     legend.draw(image, draw, (_EDGE_PX, legend_top))
@@ -148,6 +155,18 @@ def compose(
         _write(draw, lines, (_EDGE_PX, y), 24, 36, QUIET)
         y += 36 * len(lines) + 6
     return image
+
+
+def _captions(
+    setting: Setting, facts: Facts, kept: tuple[Proof, Setting] | None
+) -> tuple[str, str]:
+    if kept is None:
+        return tr("The photograph, as the screen shows it"), tr("The print, under its light")
+    other = kept[1]
+    return (
+        tr("The kept print: {differences}", differences=differences(other, setting, facts)),
+        tr("The print: {differences}", differences=differences(setting, other, facts)),
+    )
 
 
 def write_pair(

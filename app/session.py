@@ -18,11 +18,14 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.beside import Beside
+from app.calling_off import CallingOff
 from app.losses import Losses
-from app.memory import MOST_PICTURES, Sitting, newest_first
+from app.memory import LOOKS, MOST_PICTURES, Sitting, newest_first
 from app.panels.choices import Notes, work_out_notes
 from app.pins import Pins
 from app.ruler import Ruler
+from app.saving import SLOT as SAVE
+from app.saving import Saves
 from app.sheet import Sheet
 from app.shelf import Reading, Shelf
 from app.speaking import COMMA, use_decimal_comma
@@ -49,7 +52,6 @@ from app.tools import (
     keep_image,
     load_tools,
     probe_at,
-    save_pair,
 )
 from app.views.eye_blur import added_spread_px
 from app.views.frame import Frame, Hints, draw, whole_spec
@@ -66,7 +68,7 @@ from app.work import (
     colour_part,
 )
 from app.worker import Answer, Cancel, Worker
-from proofing.errors import ProofingError, SettingError
+from proofing.errors import Cancelled, ProofingError, SettingError
 from proofing.findings.sight import BACKGROUND
 from proofing.language import tr
 
@@ -94,6 +96,10 @@ class View(NamedTuple):
     base: Frame | None
     detail: Frame
     of: tuple[object, ...]
+
+
+_OF_A_PICTURE = ("zoom", "size", "centre", "pins")
+"""What of the view belongs to the picture that is looked at."""
 
 
 class Session(QObject):
@@ -167,12 +173,15 @@ class Session(QObject):
         self.considered: Setting | None = None
         self.notes = Notes()
         self.ruler = Ruler()
+        self.rulers: dict[str, Ruler] = {}  # by monitor, as people have matched them
+        self.monitor = ""
         self.pictures: tuple[str, ...] = ()  # opened lately
         self.combinations: tuple[Setting, ...] = ()  # hung lately
         self._base_of: tuple[object, ...] | None = None
         self.baked_of: tuple[Setting, Any] | None = None
         self.pane = (1, 1)
         self._ratio = 1.0
+        self._look_again: dict[str, Any] = {}  # at the first picture, as in the last sitting
         self._told = ""  # the slot of the work that the bar speaks of
         self.first_time = False  # whether the pixel loops are still to be compiled
         self._compiled.connect(self._note_compiled)
@@ -190,6 +199,8 @@ class Session(QObject):
         self.sheet = Sheet(self)
         self.pins = Pins(self)
         self.tones = PrintTones(self)
+        self.saves = Saves(self)
+        self.calling_off = CallingOff(self)
         self.rested.connect(self.shelf.read_ahead)
         self._rest = self._timer(REST_MS, self.refine)
         self._sign = self._timer(SIGN_MS, self._show_sign)
@@ -198,14 +209,13 @@ class Session(QObject):
     def _answer_own(self) -> None:
         self.answer_with("load", self._take_load)
         self.answer_with("open", self._take_open, self._keep_photograph)
-        self.answer_with("check", self._take_check)
-        self.answer_with("bake", self._take_bake)
+        self.answer_with("check", self._take_check, lambda error: self.consider(None))
+        self.answer_with("bake", self._take_bake, self._keep_print)
         self.answer_with("fine", self._take_fine)
         self.answer_with("view", self._take_view)
         self.answer_with("notes", self._take_notes)
         self.answer_with("probe", self._take_probe)
         self.answer_with("keep", self.open)
-        self.answer_with("save", lambda nothing: None)  # the file itself is the sign
 
     def answer_with(
         self,
@@ -236,10 +246,11 @@ class Session(QObject):
         self.ask("load", work)
 
     def close(self) -> None:
-        """End the work and wait for it."""
+        """End the work and wait for it; what is to be saved is saved first."""
         self._rest.stop()
         self._sign.stop()
-        self.worker.close()
+        self.worker.close(finish=(SAVE,))
+        self.saves.finish()
 
     @property
     def opening(self) -> bool:
@@ -310,26 +321,34 @@ class Session(QObject):
             findings_open=sitting.findings_open,
             pictures=sitting.at_hand,
             walked=sitting.walked,
+            **{name: value for name, value in sitting.looks if name not in _OF_A_PICTURE},
         )
+        if self.state.setting == sitting.setting:
+            history = History(sitting.setting, sitting.past, sitting.future)
+            self.state = replace(self.state, history=history)
+            self._look_again = {
+                name: value for name, value in sitting.looks if name in _OF_A_PICTURE
+            }
         if sitting.units:
             facts = replace(self.state.facts, inches=sitting.units == "in")
             self.state = self.state.with_facts(facts)
         if sitting.decimal_sign:
             comma = sitting.decimal_sign == COMMA
             self.become(self.state.with_facts(replace(self.state.facts, comma=comma)))
-        if sitting.mm_per_px > 0.0 and sitting.eye_m > 0.0:
-            self.ruler = Ruler(sitting.mm_per_px, sitting.eye_m, matched=True)
+        self.rulers = {name: Ruler(*numbers, matched=True) for name, numbers in sitting.rulers}
         self.changed.emit()
 
     def sitting(self, window: str) -> Sitting:
         """What is to be kept for the next one; `window` says where the window stands."""
-        view, ruler = self.state.view, self.ruler
-        matched = (ruler.mm_per_px, ruler.eye_m) if ruler.matched else (0.0, 0.0)
+        view = self.state.view
+        rulers = tuple((name, (one.mm_per_px, one.eye_m)) for name, one in self.rulers.items())
         return Sitting(
             self.state.setting, view.kept, self.pictures, self.combinations, window,
-            view.findings_open, *matched, view.pictures, walked=view.walked,
+            view.findings_open, rulers, view.pictures, walked=view.walked,
             units=unit_of(self.state.facts.inches),
             decimal_sign=COMMA if self.state.facts.comma else ".",
+            past=self.state.history.past, future=self.state.history.future,
+            looks=tuple((name, getattr(view, name)) for name in LOOKS),
         )  # fmt: skip
 
     def open(self, path: str) -> None:
@@ -374,13 +393,15 @@ class Session(QObject):
 
     def save_pair(self, path: str) -> None:
         """Write what the window shows as one picture."""
-        tools, photograph, setting = self.tools, self.photograph, self.state.setting
-        if tools is None or photograph is None:
-            return
-        self.ask(
-            "save",
-            lambda cancel: save_pair(path, tools, setting, photograph, cancel),
-        )
+        self.saves.ask(path)
+
+    def stop(self) -> None:
+        """Call off what is being worked out."""
+        self.calling_off.stop()
+
+    def go_on(self) -> None:
+        """Look for what is lost after all."""
+        self.calling_off.go_on()
 
     def _check(self, load: Callable[[], tuple[dict[str, Any], Stock | None]]) -> None:
         self.ask("check", lambda cancel: load())
@@ -468,8 +489,15 @@ class Session(QObject):
         size_mm, away_m = print_size_mm(setting, facts), viewing_distance_m(setting, facts)
         return hint_of(baked, view, size_mm, away_m, self.eye_spread_px)
 
+    def stand_on(self, monitor: str, told: Ruler) -> None:
+        """The pictures stand on a monitor: as a person has matched it, else as it tells."""
+        self.monitor = monitor
+        self.set_ruler(self.rulers.get(monitor, told))
+
     def set_ruler(self, ruler: Ruler) -> None:
         """How large the monitor's pixels are, and how far the eye is from them."""
+        if ruler.matched:
+            self.rulers[self.monitor] = ruler
         if ruler != self.ruler:
             self.ruler = ruler
             self._note_zooms()
@@ -561,6 +589,7 @@ class Session(QObject):
             self._wait_for_rest()
             return
         self.losses.forget()
+        self.calling_off.halted = False
         self._rest.stop()
         self.worker.drop("fine")
 
@@ -579,7 +608,8 @@ class Session(QObject):
         """At rest: the fine bake, then the scan of the whole picture and the advice."""
         tools, baked = self.tools, self.baked
         done = self.losses.are_complete
-        if tools is None or baked is None or self.considered is not None or done:
+        halted = self.calling_off.halted
+        if tools is None or baked is None or self.considered is not None or done or halted:
             self.worker.drop()  # nothing to do: only tell when all is done
             return
         engine, request = tools.engine, baked.request
@@ -647,7 +677,8 @@ class Session(QObject):
         facts = replace(start.facts, inches=own.inches, comma=own.comma)
         self.state = self.state.with_facts(facts)
         if self.state.setting == start.wanted:
-            self.state = State(History(start.setting), facts, self.state.view)
+            history = replace(self.state.history, present=start.setting)
+            self.state = State(history, facts, self.state.view)
         if start.trouble is not None:
             self.fail(start.trouble, "load")
         self.changed.emit()
@@ -690,7 +721,8 @@ class Session(QObject):
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         if not again:  # else it was saved anew: look where one has been looking
-            state = state.with_view(zoom=None, centre=(0.5, 0.5), pins=())
+            look = {"zoom": None, "size": "", "centre": (0.5, 0.5), "pins": ()} | self._look_again
+            state, self._look_again = state.with_view(**look), {}
         self.state = state
         self._note_zooms()
         self._well("open")
@@ -704,13 +736,40 @@ class Session(QObject):
     def _keep_photograph(self, error: Exception) -> None:
         """The file that was to be opened cannot be: stay with the one that is shown."""
         del error
-        self._to_open = ""
-        setting = self.state.setting.change(photograph=self._opened)
+        gone, self._to_open = self._to_open, ""
         if not self._opened:  # nothing to undo to
+            setting = self.state.setting.change(photograph="")
             self.state = State(History(setting), self.state.facts, self.state.view)
         else:
-            self.state = self.state.with_setting(setting)
+            history = self.state.history.without_photograph(gone, self._opened)
+            self.state = replace(self.state, history=history)
+        pictures = tuple(path for path in self.state.view.pictures if path != gone)
+        self.state = self.state.with_view(pictures=pictures)  # the next step goes past it
         self.changed.emit()
+
+    def _keep_print(self, error: Exception) -> None:
+        """The print that was asked for does not come: where a person has stopped it, the sentence
+        goes back to the one that is shown."""
+        if isinstance(error, Cancelled) and self.baked_of is not None:
+            shown, now = self.baked_of[0], self.state.setting
+            setting = shown.change(photograph=now.photograph, marks=now.marks)
+            self.become(self.state.with_setting(setting))
+
+    def give_up(self, slot: str, error: Exception) -> None:
+        """What was asked for in a slot does not come."""
+        give_up = self._takers[slot][1]
+        if give_up is not None:
+            give_up(error)
+
+    @property
+    def is_waiting_for_rest(self) -> bool:
+        """Whether something is to be begun at rest."""
+        return self._rest.isActive()
+
+    def rest_no_more(self) -> None:
+        """Begin nothing at rest."""
+        self._rest.stop()
+        self.worker.drop()
 
     def _take_check(self, checked: tuple[dict[str, Any], Stock | None]) -> None:
         values, stock = checked

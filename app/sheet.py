@@ -9,6 +9,7 @@ from app.state import Setting, build_request
 from app.state.sheet import SheetPrint, sheet
 from app.views.frame import Frame, draw_print, whole_spec
 from app.work import NODES_MOVING, colour_part
+from proofing.errors import Cancelled
 
 if TYPE_CHECKING:
     from app.session import Session
@@ -43,9 +44,11 @@ class Sheet:
         self._session = session
         self.prints: tuple[SheetPrint, ...] = ()
         self._made: dict[_Key, _Made] = {}  # the oldest first
+        self._failed: set[_Key] = set()
+        self._asked: _Key | None = None
         # its own: tables of nine stocks would push those of the sentence out of the caches
         self._engine: Engine | None = None
-        session.answer_with("sheet", self._take)
+        session.answer_with("sheet", self._take, self._pass_over)
         session.answer_with("cells", self._take_cells)
         session.changed.connect(self.follow)
 
@@ -53,6 +56,10 @@ class Sheet:
         """The colour function of a print; None while it is on its way."""
         made = self._made.get(self._key(one))
         return None if made is None else made.baked
+
+    def cannot_be(self, one: SheetPrint) -> bool:
+        """Whether a print has failed."""
+        return self._key(one) in self._failed
 
     def frames(self, one: SheetPrint) -> tuple[Frame | None, Frame | None]:
         """The whole of a print small, and the part in sight."""
@@ -71,6 +78,7 @@ class Sheet:
     def forget(self) -> None:
         """Another photograph is shown."""
         self._made.clear()
+        self._failed.clear()
         self.prints = ()
         self._session.worker.drop("sheet", "cells")
 
@@ -111,7 +119,8 @@ class Sheet:
         self.draw()
         if photograph is None or tools is None:
             return
-        missing = [one for one in self.prints if self._key(one) not in self._made]
+        there = self._made.keys() | self._failed
+        missing = [one for one in self.prints if self._key(one) not in there]
         if not missing:
             return
         one = min(missing, key=lambda each: not each.is_chosen)
@@ -124,6 +133,7 @@ class Sheet:
             request = build_request(setting, catalogue, photograph)
             return key, photograph, engine.bake(request, NODES_MOVING, cancel)
 
+        self._asked = key
         session.ask("sheet", work, patient=True)
 
     def _take(self, made: tuple[_Key, Photograph, Baked]) -> None:
@@ -132,6 +142,13 @@ class Sheet:
             self._made[key] = _Made(baked)
             while len(self._made) > _MOST_KEPT:
                 del self._made[next(iter(self._made))]
+            self._bake_next()
+
+    def _pass_over(self, error: Exception) -> None:
+        """Such as the file of a stock that has gone: the others are printed."""
+        if self._asked is not None and not isinstance(error, Cancelled):
+            self._failed.add(self._asked)
+            self._session.drawn.emit()
             self._bake_next()
 
     def _take_cells(self, cells: list[tuple[_Key, Frame | None, Frame]]) -> None:

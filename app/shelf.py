@@ -100,6 +100,7 @@ class Shelf(QObject):
         self.shown: Reading | None = None
         self._ready: dict[str, Reading] = {}  # the oldest first
         self._unreadable: set[str] = set()  # not tried again ahead of time
+        self._too_large: set[str] = set()  # to be held beside the one that is shown
         self._watcher = QFileSystemWatcher(self)
         self._watcher.fileChanged.connect(self._touched)
         self._watcher.directoryChanged.connect(self._touched)
@@ -136,7 +137,8 @@ class Shelf(QObject):
         if len(pictures) < 2 or now not in pictures:
             return
         following = pictures[(pictures.index(now) + 1) % len(pictures)]
-        if following in self._ready or following in self._unreadable or following == now:
+        left_out = self._unreadable | self._too_large
+        if following in self._ready or following in left_out or following == now:
             return
 
         def work(cancel: Cancel) -> Reading | str:
@@ -155,6 +157,8 @@ class Shelf(QObject):
         self._ready[found.path] = found
         while len(self._ready) > MOST_AHEAD or self._bytes() > MOST_BYTES:
             del self._ready[next(iter(self._ready))]
+        if found.path not in self._ready:
+            self._too_large.add(found.path)  # else it would be read again and again
 
     def _bytes(self) -> int:
         return sum(each.photograph.codes.nbytes for each in self._ready.values())

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from app.files import atomic_output, free_name
 from app.state import Facts, Setting, build_screen, canonical, system_profile
-from proofing.errors import OutputError, ProofingError
+from proofing.errors import Cancelled, OutputError, ProofingError, RecordError
 from proofing.findings.kinds import Kind
 from proofing.language import tr
 
@@ -57,13 +57,13 @@ class Start:
     wanted: Setting
     setting: Setting
     facts: Facts
-    trouble: ProofingError | None = None
+    trouble: Exception | None = None
 
 
 def begin(load: Callable[[], Tools], wanted: Setting) -> Start:
     """Load, and look up what was asked for; what leads nowhere is told and left at its start."""
     tools = load()
-    trouble: ProofingError | None = None
+    trouble: Exception | None = None
     profile = system_profile()
     facts = Facts.of(tools.catalogue)
     facts = replace(facts, system_screen="" if profile is None else profile.description)
@@ -71,10 +71,25 @@ def begin(load: Callable[[], Tools], wanted: Setting) -> Start:
         setting = canonical(wanted, tools.catalogue)
         build_screen(setting)
     except ProofingError as error:
-        setting, trouble = Setting(photograph=wanted.photograph), error
+        setting, trouble = _what_leads_somewhere(wanted, tools.catalogue), error
     if facts.stock(setting.stock) is None:
         facts = facts.with_stock(tools.catalogue.stock(setting.stock), setting.stock)
+    if trouble is None and tools.catalogue.problems:  # of the user's own stocks
+        trouble = RecordError(". ".join(tools.catalogue.problems))
     return Start(tools, wanted, setting, facts, trouble)
+
+
+def _what_leads_somewhere(wanted: Setting, catalogue: Catalogue) -> Setting:
+    """A setting whose names are looked up one by one; only those that lead nowhere are let go."""
+    start = Setting()
+    for name in ("stock", "light", "glazing", "illuminance", "screen_profile"):
+        alone = start.change(**{name: getattr(wanted, name)})
+        try:
+            canonical(alone, catalogue)
+            build_screen(alone)
+        except ProofingError:
+            wanted = wanted.change(**{name: getattr(start, name)})
+    return canonical(wanted, catalogue)
 
 
 def read_picture(path: str) -> Photograph:
@@ -146,15 +161,51 @@ def save_pair(
     setting: Setting,
     photograph: Photograph,
     cancel: Callable[[], bool] | None = None,
-) -> None:
-    """Write what the window shows as one picture; the suffix is added where there is none."""
+    *,
+    kept: Setting | None = None,
+    facts: Facts | None = None,
+) -> Path:
+    """Write what the window shows as one picture.
+
+    Parameters
+    ----------
+    path
+        Where; the suffix of a PNG is added where it has another, or none.
+    tools, setting, photograph
+        What is shown.
+    cancel
+        Asked whether to go on.
+    kept
+        The print that hangs in the photograph's place, if any.
+    facts
+        How lengths and numbers are written.
+
+    Returns
+    -------
+    pathlib.Path
+        The file that was written.
+    """
     from app.job import findings_of, notes_of, prepare
     from app.pair import compose, write_pair
     from proofing.proof import Prover
 
-    target = Path(path) if Path(path).suffix else Path(path).with_suffix(".png")
+    target = Path(path) if path.lower().endswith(".png") else Path(f"{path}.png")
     job = prepare(setting, tools.catalogue, photograph)
+    shown = job.facts
+    if facts is not None:
+        shown = replace(shown, inches=facts.inches, comma=facts.comma)
     proof = Prover(tools.engine, job.request).scan(cancel)
+    other = None
+    if kept is not None:
+        hung = prepare(
+            kept.change(photograph=setting.photograph, marks=setting.marks),
+            tools.catalogue,
+            photograph,
+        )
+        other = (Prover(tools.engine, hung.request).scan(cancel), hung.setting)
     notes = [*findings_of(proof, setting.marks), *notes_of(proof.baked)]
-    image = compose(proof, job.setting, job.facts, notes=notes)
+    image = compose(proof, job.setting, shown, notes=notes, kept=other)
+    if cancel is not None and cancel():
+        raise Cancelled
     write_pair(target, image, job.request.screen.profile, job.inputs)
+    return target

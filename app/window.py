@@ -19,6 +19,7 @@ from app.speaking import has_comma, use_language
 from app.state import Setting
 from app.tools import Tools, load_tools
 
+_KEEP_MS = 3000  # after the last work
 _TITLE_BAR = 32  # logical pixels, more than most desktops take
 
 
@@ -98,6 +99,15 @@ def walk_at_rest(window: MainWindow) -> None:
     session.rested.connect(begin)
 
 
+def keep_at_rest(window: MainWindow) -> None:
+    """Keep the sitting whenever all is done, so that little is lost with the power."""
+    timer = QTimer(window)
+    timer.setSingleShot(True)
+    timer.setInterval(_KEEP_MS)
+    timer.timeout.connect(lambda: write_sitting(sitting_of(window)))
+    window.session.rested.connect(timer.start)
+
+
 def run_window(
     setting: Setting | None = None, sitting: Sitting | None = None, *, asked: bool = False
 ) -> int:
@@ -124,6 +134,7 @@ def run_window(
         take_up(window, sitting)
         if not sitting.walked and not asked:
             walk_at_rest(window)
+        keep_at_rest(window)
     window.show()
     try:
         return application.exec()

@@ -4,8 +4,8 @@ Work is asked for by *slot* ("open", "bake", "view", ...). Within a slot the lat
 one that waits is replaced, one that runs is called off, unless it is *steady*: then it is carried
 through and answered, so that a stream of requests, such as a pan, shows something on the way.
 Across slots the more urgent goes first, and work marked as *patient* (the fine bake, the count
-over the whole picture) is called off for anything urgent and begun again afterwards, so that
-panning never waits for it.
+over the whole picture) is called off for anything urgent and begun again afterwards: panning waits
+no longer than that work takes to ask whether it is called off.
 
 An answer carries the number of its request. :meth:`Worker.is_current` tells whether anything
 newer has been asked in the meantime; it must be consulted before an answer is used.
@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import logging
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -119,7 +119,7 @@ class Worker(QObject):
                     running.again = False
                     if not running.steady:
                         running.cancel.set()
-                elif running.patient and not patient:
+                elif running.patient and not patient and not running.cancel.is_set():
                     running.again = True
                     running.cancel.set()
             self._changed.notify_all()
@@ -147,12 +147,19 @@ class Worker(QObject):
             running = () if self._running is None else (self._running.slot,)
             return frozenset((*self._waiting, *running))
 
-    def close(self) -> None:
-        """Call everything off and wait for the thread to end."""
+    def close(self, finish: Collection[str] = ()) -> None:
+        """Call everything off and wait for the thread to end.
+
+        Parameters
+        ----------
+        finish
+            Slots whose work is done to the end all the same; nobody hears of it.
+        """
         with self._changed:
             self._stopped = True
-            self._waiting.clear()
-            if self._running is not None:
+            for slot in self._waiting.keys() - set(finish):
+                del self._waiting[slot]
+            if self._running is not None and self._running.slot not in finish:
                 self._running.again = False
                 self._running.cancel.set()
             self._changed.notify_all()
@@ -179,7 +186,7 @@ class Worker(QObject):
         with self._changed:
             while not self._waiting and not self._stopped:
                 self._changed.wait()
-            if self._stopped:
+            if not self._waiting:
                 return None
             job = min(self._waiting.values(), key=lambda job: (job.urgency, job.number))
             del self._waiting[job.slot]
@@ -209,6 +216,5 @@ class Worker(QObject):
                 self.answered.emit(answer)
             with self._changed:
                 self._running = None  # only now: "empty" must come after the answer
-            if stopped:
-                return
-            self._tell_if_empty()
+            if not stopped:
+                self._tell_if_empty()

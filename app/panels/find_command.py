@@ -40,6 +40,8 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "open_combination": ("favourites",),
     "help": ("manual",),
     "show_tones": ("histogram", "step wedge", "grey scale", "curve"),
+    "stop_work": ("cancel", "abort", "halt"),
+    "go_on": ("resume", "continue"),
     "toggle_comma": ("numbers", "decimals", "locale"),
     "toggle_units": ("units", "metric", "imperial", "feet"),
     "surface_hint": ("texture", "gloss", "canvas weave", "reflections"),

@@ -279,6 +279,8 @@ class ProbeLine(QWidget):
                     value = getattr(self.reading, column.field)
                     name = f"<p>{tr(column.caption)}: {value}</p>" if self._low else ""
                     about = f"{name}<p>{tr(column.about)}</p>"
+                    if column.field == "outside":
+                        about += f"<p>{tr(DELTA_E_00)}</p>"
                     QToolTip.showText(event.globalPos(), about, self, place)
                     return True
         return super().event(event)

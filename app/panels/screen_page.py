@@ -47,6 +47,7 @@ from app.match_words import (
 from app.panels.screen_patches import DarkPatches, Patch, Ramp, bits_of_window
 from app.session import Session
 from app.state import SETTINGS, build_screen, number_text
+from proofing.errors import UnknownName
 from proofing.language import tr
 
 if TYPE_CHECKING:
@@ -59,6 +60,7 @@ if TYPE_CHECKING:
 
 _SIZE = QSize(720, 660)
 _LEAST = QSize(640, 480)
+_USUAL_LUX = 500.0  # of a place to judge prints at, ISO 3664:2009 P2
 _GREY = (40, 255, 200)  # lowest, highest and first code of the patch
 _MOST_GREEN = 40  # steps of Duv: 0.02, beyond which no light is white
 _MOST_LINES = 4  # of what is told
@@ -193,7 +195,10 @@ class ScreenPage(QDialog):
         self.lux.setDecimals(0)
         self.lux.setSuffix(" lx")
         self.lux.setAccessibleName(tr("Light on the sheet"))
-        self.lux.setValue(state.facts.lux(state.setting.illuminance))
+        try:
+            self.lux.setValue(state.facts.lux(state.setting.illuminance))
+        except UnknownName:  # a place, before the places have been read
+            self.lux.setValue(_USUAL_LUX)
         self.lights = QComboBox()
         self.lights.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self.lights.setAccessibleName(tr("Kind of light on the sheet"))

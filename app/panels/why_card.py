@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.panels.enter_button import ENTER, EnterButton
+from app.panels.link import Link
 from app.whys import Why, why
 from proofing.language import tr
 
@@ -110,13 +111,13 @@ class WhyCard(QFrame):
     def _links(self) -> QHBoxLayout:
         """What else is explained."""
         line = QHBoxLayout()
-        line.setContentsMargins(-_Link.PAD, 0, 0, 0)
+        line.setContentsMargins(-Link.PAD, 0, 0, 0)
         line.setSpacing(2)
         for id in self.found.more:
             other = why(id)
             if other is None:
                 continue
-            button = _Link(other.title)
+            button = Link(other.title)
             button.setAccessibleName(tr("Why: {other}", other=other.title))
             button.clicked.connect(self._leading_to(id))
             self.more.append(button)
@@ -201,31 +202,6 @@ class WhyCard(QFrame):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Escape, *ENTER):
             self.put_away()
-        else:
-            super().keyPressEvent(event)
-
-
-class _Link(QPushButton):
-    """A quiet underlined word; Enter presses it as it does everything else."""
-
-    PAD = 5
-
-    def __init__(self, words: str) -> None:
-        super().__init__(words)
-        self.setFlat(True)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
-        self.setFont(theme.font(theme.SMALL_PX))
-        self.setStyleSheet(
-            f"QPushButton {{ border: 1px solid transparent; color: {theme.QUIET};"
-            f"padding: 1px {self.PAD - 1}px; min-width: 0;"
-            "background: transparent; text-decoration: underline; }"
-            f"QPushButton:hover {{ color: {theme.TEXT}; }}"
-            f"QPushButton:focus {{ border: 1px solid {theme.FOCUS}; }}"
-        )
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in ENTER:
-            self.click()
         else:
             super().keyPressEvent(event)
 

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from app.state.facts import Facts
 from app.state.pins import can_pin, has_pins, pin, unpin, unpin_all
 from app.state.setting import Setting
-from app.state.state import State
+from app.state.state import History, State
 from app.state.table import SETTINGS
 from app.state.walk import begin_walk
 from proofing.errors import UnknownName
@@ -173,13 +173,21 @@ def _start_again(state: State) -> State:
 
 
 def _undo(state: State) -> State:
-    history = state.history.undo()
-    return state if history is state.history else State(history, state.facts, state.view)
+    return _stepped(state, state.history.undo())
 
 
 def _redo(state: State) -> State:
-    history = state.history.redo()
-    return state if history is state.history else State(history, state.facts, state.view)
+    return _stepped(state, state.history.redo())
+
+
+def _stepped(state: State, history: History) -> State:
+    """At another step; where that was a swap, the kept print goes the same way."""
+    if history is state.history:
+        return state
+    step, view = (state.setting, history.present), state.view
+    if view.kept is not None and (step in view.swaps or step[::-1] in view.swaps):
+        view = replace(view, kept=state.setting)
+    return State(history, state.facts, view)
 
 
 def _zoom(state: State) -> float:
@@ -274,7 +282,8 @@ def _swap_prints(state: State) -> State:
         return state
     own = state.setting
     there = kept.change(photograph=own.photograph, marks=own.marks)
-    return state.with_setting(there).with_view(kept=own)
+    swaps = state.view.swaps | {(own, there)}
+    return state.with_setting(there).with_view(kept=own, swaps=swaps)
 
 
 def _choose(field: str, title: str, digit: int, menu: str) -> Command:
@@ -319,6 +328,9 @@ COMMANDS: tuple[Command, ...] = (
             _asking("open setting")),
     Command("save_setting", "Save this setting…", "Picture", "Ctrl+Shift+S",
             _asking("save setting")),
+    Command("stop_work", "Stop what is being worked out", "Picture", "Ctrl+B", _asking("stop")),
+    Command("go_on", "Go on looking for what is lost", "Picture", "Ctrl+Shift+B", _asking("go on"),
+            _has_picture),
     Command("quit", "Quit", "Picture", "Ctrl+Q", _asking("quit")),
     Command("undo", "Undo", "Setting", "Ctrl+Z", _undo,
             lambda state: bool(state.history.past)),

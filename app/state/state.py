@@ -57,6 +57,23 @@ class History:
             return self
         return History(self.future[0], (*self.past, self.present), self.future[1:])
 
+    def without_photograph(self, gone: str, instead: str) -> History:
+        """The same way without a picture that cannot be opened: no undo leads to it again."""
+
+        def kept(setting: Setting) -> Setting:
+            return setting.change(photograph=instead) if setting.photograph == gone else setting
+
+        present, past, future = kept(self.present), list[Setting](), list[Setting]()
+        for setting in map(kept, self.past):
+            if not past or setting != past[-1]:
+                past.append(setting)
+        while past and past[-1] == present:
+            past.pop()
+        for setting in map(kept, self.future):
+            if setting != (future[-1] if future else present):
+                future.append(setting)
+        return History(present, tuple(past), tuple(future))
+
     @property
     def undo_title(self) -> str:
         """What an undo would take back, in words; '' when there is nothing."""
@@ -126,6 +143,8 @@ class ViewState:
         The image point that is measured; the window keeps it current.
     pins
         Image points that stay measured.
+    swaps
+        Steps of the history that swapped the print with the kept one, from and to.
     """
 
     zoom: float | None = None
@@ -149,6 +168,7 @@ class ViewState:
     surface: bool = False
     pointed: tuple[float, float] | None = None
     pins: tuple[tuple[float, float], ...] = ()
+    swaps: frozenset[tuple[Setting, Setting]] = frozenset()
 
     @property
     def as_resolved(self) -> bool:
@@ -212,6 +232,6 @@ ASKABLE = (
     "open photograph", "open exhibit", "open recent", "paste", "reload",
     "save pair", "save setting", "open setting",
     "open combination", "name combination", "match ruler", "match screen",
-    "tones", "help", "why", "find command", "quit",
+    "tones", "help", "why", "find command", "stop", "go on", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

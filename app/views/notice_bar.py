@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QKeyEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
 
 from app import theme
@@ -54,6 +54,7 @@ class NoticeBar(QFrame):
         self._text.setText(sentence)
         self.setAccessibleDescription(sentence)
         self.show()
+        QAccessible.updateAccessibility(QAccessibleAnnouncementEvent(self, sentence))
 
     def clear(self) -> None:
         """All is well again."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QScreen
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app import theme
 from app.ruler import ruler_of
@@ -23,8 +23,16 @@ from proofing.findings.regions import Region
 from proofing.language import mark, numeral, tr
 
 _GAP = 2
+_ELSEWHERE = (QEvent.Type.DevicePixelRatioChange, QEvent.Type.ScreenChangeInternal)
+"""Events of a window that is moved to another monitor."""
 _SURFACE_WORDS = mark("with a hint of its surface, drawn and not measured")
 _GRIP = 11  # logical pixels that take hold of the line
+
+
+def monitor_of(screen: QScreen) -> str:
+    """By which a monitor is known again."""
+    parts = (screen.manufacturer(), screen.model(), screen.serialNumber(), screen.name())
+    return " ".join(part for part in parts if part)
 
 
 class PairView(QWidget):
@@ -103,9 +111,13 @@ class PairView(QWidget):
             shape = 1.5 if picture is None else picture.width_px / picture.height_px
             pane = self.sheet.stand(shape)
             self.sheet.raise_()
+        had_focus = self.isAncestorOf(QApplication.focusWidget() or self)
         self.sheet.setVisible(on_sheet)
         for canvas in (self.photograph, self.print):
             canvas.setVisible(not on_sheet)
+        focused = QApplication.focusWidget()
+        if had_focus and (focused is None or not self.isAncestorOf(focused)):
+            self.take_focus()
         self.line.setVisible(divided)
         if divided:
             self.photograph.raise_()
@@ -114,16 +126,20 @@ class PairView(QWidget):
         self.print.update()
         self._invitation.setGeometry(self.photograph.rect())
         ratio = self.devicePixelRatioF()
-        if not self._session.ruler.matched:
-            screen = self.screen()
-            across = screen.geometry().width() * screen.devicePixelRatio()
-            self._session.set_ruler(ruler_of(screen.physicalSize().width(), across))
+        screen = self.screen()
+        across = screen.geometry().width() * screen.devicePixelRatio()
+        self._session.stand_on(monitor_of(screen), ruler_of(screen.physicalSize().width(), across))
         self._session.set_pane(round(pane.width() * ratio), round(pane.height() * ratio), ratio)
 
     def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.DevicePixelRatioChange:  # moved to another monitor
+        if event.type() in _ELSEWHERE:
             self._stand()
         return super().event(event)
+
+    def take_focus(self) -> None:
+        """The keyboard goes to what is shown, so that its own keys work."""
+        held = self.sheet if self.sheet.isVisible() else self.print
+        held.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _draw_line(self, x: float) -> None:
         self._session.divide(x / max(self.width(), 1))

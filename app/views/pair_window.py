@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QSize, Signal
+from PySide6.QtCore import QEvent, QSize, Signal
 from PySide6.QtGui import (
     QAction,
     QCloseEvent,
@@ -39,11 +39,14 @@ class PairWindow(QWidget):
     -------
     closed : ()
         They want to go back.
+    filled : bool
+        It fills its screen, or does no more.
     dropped : list[str]
         Files were dropped on it.
     """
 
     closed = Signal()
+    filled = Signal(bool)
     dropped = Signal(list)
 
     def __init__(self, pair: PairView, actions: Iterable[QAction]) -> None:
@@ -82,6 +85,11 @@ class PairWindow(QWidget):
         if paths := dropped_files(event):
             event.acceptProposedAction()
             self.dropped.emit(paths)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.WindowStateChange:
+            self.filled.emit(self.isFullScreen())
 
     def closeEvent(self, event: QCloseEvent) -> None:
         super().closeEvent(event)

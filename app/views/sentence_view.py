@@ -145,11 +145,16 @@ class SentenceView(QWidget):
         self._buttons: dict[str, PhraseButton] = {}
         self._words: list[tuple[QPoint, str]] = []
         self._small = False
+        self._before: QWidget | None = None
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.setFont(theme.font(theme.SENTENCE_PX))
         self.setAccessibleName(tr("What is shown"))
+
+    def comes_after(self, widget: QWidget) -> None:
+        """Tab goes from there to the first phrase."""
+        self._before = widget
 
     def show_pieces(self, pieces: Sequence[Piece]) -> None:
         """Set the sentence. Phrases keep their buttons, and so the keyboard focus."""
@@ -160,7 +165,7 @@ class SentenceView(QWidget):
         wanted = {piece.key for piece in pieces if piece.key}
         for key in [key for key in self._buttons if key not in wanted]:
             self._buttons.pop(key).deleteLater()
-        before: QWidget | None = None
+        before = self._before
         for piece in pieces:
             if not piece.key:
                 continue

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from app import theme
 from app.session import Session
-from app.state.sheet import MOST, grid
+from app.state.sheet import MOST, SheetPrint, grid
 from app.views.canvas import Canvas
 from app.views.viewport import Viewport
 from proofing.language import tr
@@ -116,12 +116,18 @@ class SheetView(QWidget):
             cell.setVisible(number < count)
         return QSize(max(across, 1), max(down, 1))
 
+    def _waiting(self, one: SheetPrint) -> str:
+        """What is said of a print that is not there."""
+        if self._session.sheet.cannot_be(one):
+            return tr("cannot be printed")
+        return tr("printing…")
+
     def follow(self, viewport: Viewport | None) -> None:
         """Labels, walls and pixels of every print as they are now."""
         sheet = self._session.sheet
         for number, (cell, one) in enumerate(zip(self.cells, sheet.prints, strict=False), start=1):
             baked = sheet.baked(one)
-            waiting = "" if baked is not None else "   printing…"
+            waiting = "" if baked is not None else f"   {self._waiting(one)}"
             drawn = tr("   surface drawn, not measured") if self._session.state.view.surface else ""
             cell.show_caption(f"{number}   {one.label}{drawn}{waiting}")
             cell.setAccessibleName(tr("Print {number}: {label}", number=number, label=one.label))

@@ -17,6 +17,7 @@ the print by and to judge paper white."""
 
 _WALL_SHARE = 0.05  # of the pane's short edge, left free around a fitted print
 _LARGEST_SCALE = 16.0
+_LARGEST_EXACT = 1024.0  # of a size in millimetres: ten pixels on a metre of a fine monitor
 
 
 @dataclass(frozen=True)
@@ -134,7 +135,7 @@ class Viewport:
 
     def exactly(self, scale: float) -> Viewport:
         """The given scale, however small: for a size in millimetres."""
-        return replace(self, scale=min(scale, _LARGEST_SCALE), fitted=False)._kept_in_sight()
+        return replace(self, scale=min(scale, _LARGEST_EXACT), fitted=False)._kept_in_sight()
 
     def panned(self, dx: float, dy: float) -> Viewport:
         """Moved by device pixels, as if dragging the print; a fitted one is in sight and stays."""

@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtCore import QPoint, QRect, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import theme
+from app.panels.link import Link
 from proofing.language import tr
 
 _TICK_MS = 40
+_TRACK = 120
 _GLIDE = 75  # ticks from end to end and back
 
 
 class WorkSign(QWidget):
-    """Words, and under them a line: how far the work is, or gliding where that is not known."""
+    """Words, a button that stops the work, and under them a line: how far the work is, or gliding
+    where that is not known.
+
+    Signals
+    -------
+    stopped : ()
+        A person wants the work called off.
+    """
+
+    stopped = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -23,6 +34,12 @@ class WorkSign(QWidget):
         self._done = 0.0
         self._low = False
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.button = Link(tr("Stop"), self)
+        self.button.setAccessibleName(tr("Stop what is being worked out"))
+        self.button.setToolTip(tr("Stop what is being worked out ({keys})", keys="Ctrl+B"))
+        self.button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # it comes and goes; the key stays
+        self.button.clicked.connect(self.stopped)
+        self.button.hide()
         self._timer = QTimer(self)
         self._timer.setInterval(_TICK_MS)
         self._timer.timeout.connect(self._glide)
@@ -41,6 +58,9 @@ class WorkSign(QWidget):
             self._timer.start()
         elif not words:
             self._timer.stop()
+        self.button.setVisible(bool(words))
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents, not words)
+        self._place()
         self.update()
 
     def progress(self, done: float) -> None:
@@ -52,7 +72,18 @@ class WorkSign(QWidget):
         """In a low window it is one line, over the probe's last figures while there is work."""
         self._low = low
         self.updateGeometry()
+        self._place()
         self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place()
+
+    def _place(self) -> None:
+        """The button stands beside the line, in a low window before the words."""
+        size = self.button.sizeHint()
+        left = 0 if self._low else self.width() - _TRACK - size.width() - theme.SPACE
+        self.button.setGeometry(left, self.height() - size.height(), size.width(), size.height())
 
     def sizeHint(self) -> QSize:
         return QSize(260, 20) if self._low else QSize(210, 40)
@@ -70,12 +101,12 @@ class WorkSign(QWidget):
         corner = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
         if self._low:
             painter.fillRect(self.rect(), QColor(theme.GROUND))
-            wide = self.width() - theme.SPACE
+            wide = self.width() - self.button.width() - theme.SPACE
             words = painter.fontMetrics().elidedText(self.words, Qt.TextElideMode.ElideRight, wide)
             painter.drawText(self.rect(), corner, words)
         else:
             painter.drawText(self.rect(), corner | Qt.TextFlag.TextWordWrap, self.words)
-        length = 120
+        length = _TRACK
         track = QRect(self.width() - length, self.height() - (2 if self._low else 4), length, 2)
         painter.fillRect(track, QColor(theme.LINE))
         if self._done > 0.0:

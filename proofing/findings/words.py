@@ -191,7 +191,8 @@ def sentence(
     if kind is Kind.OUT_OF_GAMUT:
         way = way_in_words(numbers["delta_L"], numbers["delta_C"], numbers["delta_H"])
         return tr(
-            "{colours} print {way}, {place}: {miss:.1f} ΔE00 off on average, up to {miss_95:.1f}.",
+            "{colours} print {way}, {place}: {miss:.1f} ΔE00 off on average, over {miss_95:.1f} in "
+            "the worst twentieth.",
             colours=reason.capitalize(),
             way=way,
             place=place,

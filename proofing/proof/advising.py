@@ -15,7 +15,7 @@ import numpy as np
 
 from proofing.colorimetry import PCS_WHITE_XYZ, Float, Lab_to_XYZ, XYZ_to_Lab, delta_E_00
 from proofing.engine import NODES_RESTING
-from proofing.errors import ProfileError
+from proofing.errors import Cancelled, ProfileError
 from proofing.findings.advice import (
     Action,
     Advice,
@@ -199,6 +199,8 @@ class Adviser:
 
     def _off(self, request: ProofRequest, XYZ: Float) -> Float:
         """dE00 from what is wanted to what is printed, (N,), with the rendering in use."""
+        if self.job.cancel is not None and self.job.cancel():
+            raise Cancelled
         mapped = self.job.engine.map_colours(request, XYZ)
         return delta_E_00(XYZ_to_Lab(mapped.wanted), XYZ_to_Lab(mapped.printed))
 

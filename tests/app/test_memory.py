@@ -36,18 +36,54 @@ def test_a_sitting_comes_back_whole() -> None:
     """Every setting off its ordinary value, written and read."""
     sitting = Sitting(
         Setting(**OTHER_VALUES), Setting(stock="gloss"), ("/a b/ö.tif", "c.jpg"),
-        (Setting(light="A"),), "00ff", False, 0.2, 0.6, ("/a b/ö.tif",), "01", True, "in",
+        (Setting(light="A"),), "00ff", False, (("a monitor", (0.2, 0.6)),),
+        ("/a b/ö.tif",), "01", True,
+        "in", ",", (Setting(stock="baryta"),), (Setting(stock="lustre"),),
+        (("arrangement", "above"), ("divide", 0.25), ("mark_strength", 0.4), ("eye_blur", True),
+         ("pins", ((1.5, 2.0),))),
     )  # fmt: skip
     write_sitting(sitting)
     assert read_sitting() == sitting
 
 
-@pytest.mark.parametrize("text", ["", "{}", "[]", "null", '{"setting": {"stock": 3}}', "\x00"])
+@pytest.mark.parametrize("text", ["", "{}", "[]", "null", "\x00"])
 def test_a_spoiled_sitting_begins_anew(text: str, folders: Path) -> None:
     write_sitting(Sitting(Setting(stock="gloss")))
     (path,) = folders.rglob("sitting.json")
     path.write_text(text, encoding="utf-8")
     assert read_sitting() == Sitting()
+
+
+def test_one_part_that_cannot_be_read_takes_no_other_with_it(folders: Path) -> None:
+    """Of another version, or edited by hand: the rest is as it was left."""
+    write_sitting(Sitting(Setting(stock="gloss", light="A"), pictures=("a.tif",), units="in"))
+    (path,) = folders.rglob("sitting.json")
+    values = json.loads(path.read_text(encoding="utf-8"))
+    values["combinations"] = [{"bogus": 1}, {"stock": "canvas"}]
+    values["setting"] |= {"stock": 3, "unheard_of": True}
+    values["rulers"] = "none"
+    values["looks"] = {"arrangement": "upside down"}
+    path.write_text(json.dumps(values), encoding="utf-8")
+    found = read_sitting()
+    assert found.setting == Setting(light="A")
+    assert found.combinations == (Setting(), Setting(stock="canvas"))
+    assert (found.pictures, found.units, found.rulers) == (("a.tif",), "in", ())
+
+
+def test_names_that_are_written_alike_keep_files_of_their_own() -> None:
+    """None replaces another; the same name, in whatever case, is the same combination."""
+    for name, stock in (("Hall 1", "gloss"), ("Hall-1", "canvas"), ("★", "matte"), ("→", "lustre")):
+        name_combination(name, Setting(stock=stock))
+    name_combination("hall 1", Setting(stock="baryta"))
+    found = {each.name: each.setting.stock for each in combinations()}
+    assert found == {"hall 1": "baryta", "Hall-1": "canvas", "★": "matte", "→": "lustre"}
+
+
+def test_a_file_that_is_no_combination_hides_no_other(folders: Path) -> None:
+    name_combination("North wall", Setting(stock="gloss"))
+    (path,) = folders.rglob("north-wall.toml")
+    path.with_name("broken.toml").write_text("[setting\n", encoding="utf-8")
+    assert [each.name for each in combinations()] == ["North wall"]
 
 
 def test_where_nothing_can_be_written_nothing_is_lost(

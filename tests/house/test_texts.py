@@ -42,7 +42,7 @@ NAMES = {
     "fine grain", "textured matte", "smooth matte", "cotton matte", "no glazing", "wrong kind",
     "halogen {} K", "halogen spot, {} K",  # names by which things are called up
     "with all marks but clipped in the file",  # measured, not said
-    "not a sitting of this version: {}",  # for the log
+    "not a sitting of this version",  # for the log
     ".*related API features are not available", '"Matplotlib" related API features',
     "file for stock", "file for screen_profile", "file for {}",  # asked of the window
     "Choose {}…",  # the title of a command, collected whole

@@ -66,9 +66,12 @@ def test_gallery_and_daylight_can_be_swapped(window: MainWindow, qtbot) -> None:
     assert session.setting.light == "LED-B2"
     assert np.abs(sheet(window.pair.print) - gallery).max() <= 1
     assert np.abs(sheet(window.pair.photograph) - daylight).max() <= 1
-    session.run("undo")
-    settle(window, qtbot)
+    for step in ("undo", "redo", "undo"):
+        session.run(step)
+        settle(window, qtbot)
     assert session.setting.light == "D65"
+    assert np.abs(sheet(window.pair.print) - daylight).max() <= 1
+    assert np.abs(sheet(window.pair.photograph) - gallery).max() <= 1
 
 
 def test_marks_of_the_kept_print_stay_on_it(window: MainWindow, qtbot) -> None:

@@ -74,7 +74,8 @@ def test_a_dialog_begins_where_the_last_one_ended(window, tmp_path, qtbot, monke
     assert window.dialogs._folder() == str(pictures)
     choose(window, "save_setting", tmp_path / "hall")
     assert window.dialogs._folder() == str(tmp_path)
-    assert Dialogs(window, window.session, window.menus.shortcuts)._folder() == str(tmp_path)
+    later = Dialogs(window, window.session, window.menus.shortcuts, window.pair.window)
+    assert later._folder() == str(tmp_path)
     _memory().clear()
 
 

@@ -109,6 +109,40 @@ def test_one_that_cannot_be_read_is_told_when_one_gets_there(window, rows, qtbot
     assert window.sentence.phrase("photograph").text() == "row 0.png"
 
 
+def test_no_undo_leads_to_a_picture_that_cannot_be_read(window, rows, qtbot) -> None:
+    """The step to it is no step: what was done before can all be undone, and the next picture is
+    the one after it."""
+    Path(rows[1]).write_bytes(b"nothing")
+    window.session.open_all(rows[:3])
+    settle(window, qtbot)
+    window.session.change(stock="gloss")
+    window.session.run("next_picture")
+    settle(window, qtbot)
+    assert "row 1.png" in window.notice.sentence.lower()
+    window.session.run("undo")
+    settle(window, qtbot)
+    assert window.sentence.phrase("stock").text() == "smooth matte"
+    assert window.sentence.phrase("photograph").text() == "row 0.png"
+    window.session.run("redo")
+    window.session.run("next_picture")
+    settle(window, qtbot)
+    assert window.sentence.phrase("photograph").text() == "row 2.png"
+    assert abs(GREYS[2] - shown(window)) <= 1
+
+
+def test_pictures_too_large_to_wait_are_read_once(window, rows, qtbot, monkeypatch) -> None:
+    """Ahead of time, and not again and again."""
+    read = []
+    monkeypatch.setattr("app.shelf.MOST_BYTES", 1)
+    window.session.answer_with(
+        "ahead", lambda found: (read.append(1), window.session.shelf._keep(found))
+    )
+    window.session.open_all(rows[:2])
+    settle(window, qtbot)
+    settle(window, qtbot)
+    assert len(read) <= 1
+
+
 def test_a_file_saved_anew_is_offered_and_read(window, rows, qtbot) -> None:
     """By a program that puts another file in its place; where one has been looking stays."""
     window.session.open(rows[0])

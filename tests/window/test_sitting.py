@@ -53,7 +53,7 @@ def test_the_next_window_is_as_the_last_one_was(make_window, ramp: Path, qtbot) 
     first.resize(700, 600)
     settle(first, qtbot)
     write_sitting(sitting_of(first))
-    sentence = first.sentence.accessibleName()
+    sentence = first.sentence.accessibleDescription()
     first.close()
     last = read_sitting()
     then = make_window(last.begun_with(Setting(), ""))
@@ -66,7 +66,47 @@ def test_the_next_window_is_as_the_last_one_was(make_window, ramp: Path, qtbot) 
     assert "gloss" in then.pair.photograph.caption
     assert not then.findings.isVisible()
     assert then.session.pictures == (str(ramp),)
-    assert then.sentence.accessibleName() == sentence
+    assert then.sentence.accessibleDescription() == sentence
+    then.session.run("undo")
+    assert then.session.setting.stock == "gloss"
+
+
+def test_pictures_stand_again_as_they_stood(make_window, ramp: Path, qtbot) -> None:
+    """One above the other, as near, with the pins and the strength of the marks."""
+    first = make_window(Setting(photograph=str(ramp)))
+    settle(first, qtbot)
+    first.session.run("stand_above")
+    first.session.run("pixel_for_pixel")
+    first.session.probe(20.0, 20.0)
+    first.session.run("pin_probe")
+    first.session.losses.strengthen(0.4)
+    settle(first, qtbot)
+    write_sitting(sitting_of(first))
+    first.close()
+    last = read_sitting()
+    then = make_window(last.begun_with(Setting(), ""))
+    take_up(then, last)
+    settle(then, qtbot)
+    assert then.pair.print.y() > then.pair.photograph.y()
+    assert then.pair.photograph.caption.startswith("Photograph   1 : 1")
+    assert len(then.pin_table.sentences) == 1
+    assert then.marks.strength.value() == first.marks.strength.value() == 8  # of 20
+
+
+def test_one_name_that_leads_nowhere_takes_no_other_setting_with_it(
+    make_window, ramp: Path, tmp_path: Path, qtbot
+) -> None:
+    """A profile that has gone since is told; room, screen and size stay."""
+    gone = Setting(
+        photograph=str(ramp), stock=str(tmp_path / "gone.icc"), illuminance=80.0, light="A",
+        screen_luminance_cd_m2=95.0, size_mm=(600.0, 400.0),
+    )  # fmt: skip
+    window = make_window(gone)
+    settle(window, qtbot)
+    assert "gone.icc" in window.notice.sentence
+    said = window.sentence.accessibleDescription()
+    for words in ("smooth matte", "80 lx", "95 cd/m²", "60 × 40 cm"):
+        assert words in said
 
 
 def test_a_picture_opened_lately_is_found_by_typing(window, tmp_path: Path, ramp, qtbot) -> None:

@@ -70,5 +70,7 @@ def test_a_bank_card_gives_the_millimetres(window: MainWindow, qtbot) -> None:
     assert window.session.ruler.mm_per_px == pytest.approx(0.2 / ratio, rel=1e-3)
     assert window.session.ruler.eye_m == pytest.approx(0.7)
     sitting = window.session.sitting("")
-    assert (sitting.mm_per_px, sitting.eye_m) == (window.session.ruler.mm_per_px, 0.7)
+    ((monitor, pair),) = sitting.rulers
+    assert pair == (window.session.ruler.mm_per_px, 0.7)
+    assert monitor == window.session.monitor
     settle(window, qtbot)

@@ -148,6 +148,25 @@ def test_dropped_work_is_not_answered(worker, qtbot):
     assert answers == []
 
 
+def test_dropped_work_is_not_begun_again_for_something_urgent(worker, qtbot):
+    """Patient work that was called off for good stays so, whatever is asked next."""
+    begun, runs = [], threading.Event()
+
+    def slow(cancel: Cancel) -> None:
+        begun.append(1)
+        runs.set()
+        while not cancel():
+            cancel.wait(0.005)
+        raise Cancelled
+
+    worker.ask("slow", slow, patient=True)
+    assert runs.wait(PATIENCE_S)
+    worker.drop("slow")
+    with qtbot.waitSignal(worker.emptied, timeout=30_000):
+        worker.ask("urgent", lambda cancel: None)
+    assert begun == [1]
+
+
 def test_closing_waits_for_the_thread(qtbot):
     """Work that runs is called off, work that waits never begins."""
     worker, gate, after = Worker(), Gate(), Gate()
