@@ -28,6 +28,7 @@ from app.memory import (
     forget_combination,
     name_combination,
 )
+from app.panels.button import Button
 from app.panels.choice_list import Choice, ChoiceList
 from app.panels.find_command import command_rows
 from app.panels.help_page import HelpWindow
@@ -37,7 +38,7 @@ from app.panels.tones_page import TonesPage
 from app.pasting import Pasted, pasted
 from app.session import Session
 from app.shelf import SUFFIXES, pictures_in
-from app.state import BY_ID, SETTINGS, Facts, Setting, differences
+from app.state import BY_ID, SETTINGS, Facts, Setting, essence
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
 from proofing.language import mark, tr
@@ -408,8 +409,8 @@ def _values(setting: Setting) -> dict[str, Any]:
 
 
 def _of_print(setting: Setting, facts: Facts) -> str:
-    """What tells a combination from the setting that the program starts with."""
-    return differences(setting, Setting(), facts) or tr("as the program starts")
+    """What a combination is: stock, light and lux always, the rest where it is not ordinary."""
+    return essence(setting, facts)
 
 
 class ListPage(QDialog):
@@ -422,7 +423,7 @@ class ListPage(QDialog):
         self.setWindowTitle(title)
         self.list = ChoiceList(what, rows, now, width=_PAGE.width() - 24)
         self.list.accepted.connect(self.accept)
-        close = QPushButton(tr("Close"))
+        close = Button(tr("Close"))
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
         self._buttons = QHBoxLayout()
@@ -447,7 +448,7 @@ class ListPage(QDialog):
         holds
             Whether it can be done with a value.
         """
-        button = QPushButton(title)
+        button = Button(title)
         button.setAutoDefault(False)
 
         def press() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -40,6 +40,7 @@ from app.panels.walk_card import WalkCard
 from app.panels.why_card import WhyButton, WhyCard, explain, id_near
 from app.session import Session
 from app.state import BY_ID, SETTINGS, Phrase, sentence
+from app.state.sheet import SHEETS
 from app.state.walk import STEPS, go_on, leave_walk
 from app.views.marks_key import MarksKey
 from app.views.notice_bar import NoticeBar
@@ -127,9 +128,10 @@ class _Words(QScrollArea):
         inside = self.widget()
         return inside is not None and inside.heightForWidth(self.width()) > self._limit
 
-    def limit(self, height: int, line: int) -> None:
-        """No higher than this; where that is less than wanted, so many whole lines."""
-        whole = line * max(_LEAST_LINES, round(height / line))
+    def limit(self, height: int, ends: Sequence[int]) -> None:
+        """No higher than this; where that is less than wanted, it ends where a line ends."""
+        least = ends[min(_LEAST_LINES, len(ends)) - 1]
+        whole = max((end for end in ends if end <= max(height, least)), default=least)
         if (height, whole) != (self._limit, self._whole_lines):
             self._limit, self._whole_lines = height, whole
             self.updateGeometry()
@@ -188,6 +190,8 @@ class MainWindow(QMainWindow):
         self.marks = MarksPanel(self.menus.shortcuts())
         self.findings = FindingsPanel()
         self.sentence.comes_after(self.pair.print)
+        self._explained = session.setting
+        self._findings_stood = True
         self._lay_out()
         self._listen()
         self._follow()
@@ -300,18 +304,35 @@ class MainWindow(QMainWindow):
         self._show_proof()
         self.marks.show_strength(session.state.view.mark_strength)
         for part in (self.marks, self.findings):
-            part.setVisible(session.state.view.findings_open)
+            part.setVisible(self._findings_stand)
+        if self._findings_stand != self._findings_stood:
+            self._findings_stood = self._findings_stand
+            self._share_height()
         self._stand_apart(session.state.view.apart)
         filled = self if self.apart is None else self.apart
         if session.state.view.full_screen != filled.isFullScreen():
             filled.setWindowState(filled.windowState() ^ Qt.WindowState.WindowFullScreen)
         self._show_remarks()
         self._show_walk()
+        if session.setting != self._explained:  # a why told of what was there
+            self._put_cards_away()
+        self._explained = session.setting
         chooser = self.chooser
         if chooser is not None and session.state.setting != chooser.state.setting:
             self.close_chooser()  # an undo, or a command, has changed what it was opened on
         elif chooser is not None and session.state.facts != chooser.state.facts:
             self.open_chooser(chooser.phrase)  # its lists have been read, or others hold now
+
+    @property
+    def _findings_stand(self) -> bool:
+        """Whether findings and legend are in sight: beside a sheet there is no room for them."""
+        view = self.session.state.view
+        return view.findings_open and view.arrangement not in SHEETS
+
+    def _put_cards_away(self) -> None:
+        for card in self.findChildren(WhyCard):
+            if card.isVisible():
+                card.put_away()
 
     def _show_walk(self) -> None:
         """The step of the first walk beside what it is about, if there is one."""
@@ -461,6 +482,7 @@ class MainWindow(QMainWindow):
         elif asked == "quit":
             self.close()
         else:
+            self._put_cards_away()
             self.dialogs.answer(asked)
 
     def _explain(self) -> None:
@@ -483,6 +505,7 @@ class MainWindow(QMainWindow):
 
     def open_chooser(self, field: str) -> None:
         """Open the chooser that holds a setting."""
+        self._put_cards_away()
         if field == "photograph":
             self.session.run("open_photograph")
             return
@@ -560,9 +583,15 @@ class MainWindow(QMainWindow):
     # ---- the window itself
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Escape that nothing else wants leaves the walk."""
-        if event.key() == Qt.Key.Key_Escape and self.walk.isVisible():
+        """Keys that nothing else wants: Escape leaves the walk, then the place gone to; those
+        of the pictures work from a phrase or a button, too."""
+        if event.key() != Qt.Key.Key_Escape:
+            if not self.menus.run_plain(event):
+                super().keyPressEvent(event)
+        elif self.walk.isVisible():
             self.walk.left.emit()
+        elif self.session.state.view.finding is not None:
+            self.session.run("leave_finding")
         else:
             super().keyPressEvent(event)
 
@@ -579,6 +608,8 @@ class MainWindow(QMainWindow):
         legend = self.marks.sizeHint().height()
         for_findings = legend if low else max(80, round(_FOR_FINDINGS * self.height()))
         for_findings = max(60, for_findings - self.pin_table.wanted_height())
+        if not self._findings_stand:
+            for_findings = legend = 0
         self.findings.want(for_findings)
         if stacked:
             for_findings = max(for_findings, legend)
@@ -587,10 +618,20 @@ class MainWindow(QMainWindow):
         rest += margins.top() + margins.bottom() + 2 * self._grid.verticalSpacing() + for_findings
         for_pictures = _FOR_PICTURES if self.apart is None else 0.0
         room = round((1 - for_pictures) * self.height()) - rest
-        self._words.limit(room, self.sentence.line_height(self.width()))
+        self._words.limit(room, self._line_ends())
         self._band.fit()
         self._place_chooser()
         QTimer.singleShot(0, self, self._place_walk)  # once the parts stand where they will
+
+    def _line_ends(self) -> list[int]:
+        """Where lines of the sentence and of the remarks end, from the top of the words."""
+        width = self._words.viewport().width()
+        line, whole = self.sentence.line_height(self.width()), self.sentence.heightForWidth(width)
+        ends = [*range(line, whole, line), whole]
+        step = self.remarks.fontMetrics().lineSpacing()
+        below = whole + theme.SPACE
+        remarks = self.remarks.heightForWidth(max(width - self.remarks_why.width(), 1))
+        return [*ends, *range(below + step, below + remarks + 1, step)]
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if dropped_files(event):

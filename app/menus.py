@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QMenu, QWidget
 
 from app.icons import icon
@@ -28,6 +28,9 @@ _PAIR_ONLY = (
 
 _SWITCHES = {"eye_blur": "eye_blur", "surface_hint": "surface"}
 """Commands that switch a part of the view on and off, which the menu ticks."""
+
+_FROM_ANYWHERE = ("Home", "End", "Ins", "Del")
+"""Those that also work where no text is typed and no list is gone through."""
 
 
 class Menus:
@@ -65,6 +68,16 @@ class Menus:
         action.setCheckable(is_mark or command.id in _SWITCHES)
         menu.addAction(action)
         self.actions[command.id] = action
+
+    def run_plain(self, event: QKeyEvent) -> bool:
+        """Run what a key of the pictures stands for, but for the arrows; whether there is such."""
+        keys = QKeySequence(event.keyCombination())
+        for id, action in self.actions.items():
+            if BY_ID[id].shortcut in _FROM_ANYWHERE and action.shortcut() == keys:
+                if action.isEnabled():
+                    action.trigger()
+                return True
+        return False
 
     def follow(self) -> None:
         """Enabled, checked and titled as the state says."""

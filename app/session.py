@@ -380,6 +380,8 @@ class Session(QObject):
         """Print on the stock of an ICC profile or a stock record, once it proves good."""
         if (tools := self.tools) is not None:
             self._check(lambda: ({"stock": path}, tools.catalogue.stock(path)))
+        else:
+            self.tell(tr("The lists are still being read; choose the file again in a moment."))
 
     def use_screen_file(self, path: str) -> None:
         """Show on the screen of an ICC profile, once it proves good."""

@@ -474,7 +474,7 @@ def test_out_of_gamut_against_littlecms_own_check() -> None:
     ("shares", "words"),
     [
         ({}, "This stock in this room holds the picture."),
-        ({Kind.OUT_OF_GAMUT: 0.2}, "but 20 % of the picture prints in slightly other colours"),
+        ({Kind.OUT_OF_GAMUT: 0.2}, "but 20 % of the picture prints in slightly different colours"),
         ({Kind.CLIPPED_IN_FILE: 0.02}, "This stock in this room holds the picture."),
         (
             {Kind.CLIPPED_IN_FILE: 0.4},

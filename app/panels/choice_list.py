@@ -56,6 +56,12 @@ _WRAP = Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag
 _MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 
 
+_MOST_WORDS = 0.5  # of those typed: rows that have so many are shown where none has all
+_SMALL_WORDS = frozenset(
+    ["a", "an", "the", "of", "to", "in", "on", "with", "for", "and", "or", "my", "two"]
+)
+
+
 @dataclass(frozen=True)
 class Choice:
     """A row.
@@ -92,8 +98,13 @@ class Choice:
 
     def matches(self, text: str) -> bool:
         """Whether every word typed begins one of the row, or of another of its names."""
+        return self.likeness(text) == 1.0
+
+    def likeness(self, text: str) -> float:
+        """Share of the words typed that begin one of the row; 1 where nothing is typed."""
+        words = [word for word in text.casefold().split() if word not in _SMALL_WORDS]
         row = " ".join((self.name, *self.facts, self.tag, *self.also)).casefold()
-        return all(_begins(word, row) for word in text.casefold().split())
+        return sum(_begins(word, row) for word in words) / len(words) if words else 1.0
 
 
 def _begins(typed: str, row: str) -> bool:
@@ -110,11 +121,15 @@ def _begins(typed: str, row: str) -> bool:
     return False
 
 
+_ENOUGH_ROWS = 2  # to choose among without scrolling
+
+
 class _Rows(QStyledItemDelegate):
     """Draws a row: name and tag, facts below, wrapped to the width of a list."""
 
     def __init__(self, width: int, parent: QWidget) -> None:
         super().__init__(parent)
+        self.compact = False
         self._width = width - _LEFT - _RIGHT - _SCROLL_BAR
         self._drawing = next((w for least, w in _DRAWING_WIDTHS if self._width >= least), 0)
 
@@ -122,8 +137,11 @@ class _Rows(QStyledItemDelegate):
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> QSize:
         choice: Choice = index.data(_CHOICE)
-        lines = sum(self._lines(choice, fact) for fact in choice.facts)
+        lines = sum(self._lines(choice, fact) for fact in self._facts(choice))
         return QSize(200, 2 * _TOP + _NAME_LINE + _LINE * lines)
+
+    def _facts(self, choice: Choice) -> tuple[str, ...]:
+        return () if self.compact else choice.facts
 
     def _for_drawing(self, choice: Choice) -> int:
         """Width taken from the facts by a drawing; a narrow list has none."""
@@ -171,7 +189,7 @@ class _Rows(QStyledItemDelegate):
         painter.setPen(QColor("#dcdcdc"))
         top = line.bottom() + 1
         width = self._width - self._for_drawing(choice)
-        for fact in choice.facts:
+        for fact in self._facts(choice):
             below = QRect(line.left(), top + 1, width, _LINE * self._lines(choice, fact))
             word = fact if " " in fact else self._fitted(painter, fact, width)
             painter.drawText(below, _WRAP, word)
@@ -236,7 +254,8 @@ class ChoiceList(QWidget):
         self.filter.installEventFilter(self)
         self.view = QListView()
         self.view.setModel(self._model)
-        self.view.setItemDelegate(_Rows(width, self.view))
+        self._rows = _Rows(width, self.view)
+        self.view.setItemDelegate(self._rows)
         self.view.setAccessibleName(title)
         self.view.setMouseTracking(True)
         self.view.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -271,14 +290,35 @@ class ChoiceList(QWidget):
         self.about.setHidden(not (wanted and self._has_more))
 
     def whole_rows(self, most: int) -> int:
-        """The height of as many first rows as fit into a height, at least of one."""
-        delegate, option, height = self.view.itemDelegate(), QStyleOptionViewItem(), 0
-        for row in range(self._model.rowCount()):
-            more = delegate.sizeHint(option, self._model.index(row, 0)).height()
-            if height and height + more > most:
-                break
-            height += more
+        """The height of as many first rows as fit into a height, at least of one.
+
+        Where only a few would fit the rows say their names alone, and what there is to know of the
+        current one stands below the list.
+        """
+        was, self._rows.compact = self._rows.compact, False
+        shown, height = self._fitting(most)
+        if shown < min(_ENOUGH_ROWS, self._model.rowCount()) and self._has_facts:
+            self._rows.compact = True
+            shown, height = self._fitting(most - self.about.minimumHeight())
+        if self._rows.compact:
+            self.about.show()
+        if was != self._rows.compact:
+            self.view.scheduleDelayedItemsLayout()
+            self._tell()
         return height
+
+    def _fitting(self, most: int) -> tuple[int, int]:
+        option, height = QStyleOptionViewItem(), 0
+        for row in range(self._model.rowCount()):
+            more = self._rows.sizeHint(option, self._model.index(row, 0)).height()
+            if height and height + more > most:
+                return row, height
+            height += more
+        return self._model.rowCount(), height
+
+    @property
+    def _has_facts(self) -> bool:
+        return any(choice.facts for choice in self._choices)
 
     def narrow(self, text: str) -> None:
         """Show the rows that match what is typed elsewhere, the first of them current."""
@@ -318,8 +358,11 @@ class ChoiceList(QWidget):
         self._quiet = True
         self._model.clear()
         row = 0 if text else -1  # what is not in the list is no row of it
+        likeness = {choice: choice.likeness(text) for choice in self._choices}
+        best = max(likeness.values(), default=0.0)
+        least = best if best >= _MOST_WORDS else 1.0  # else nothing is like it
         for choice in self._choices:
-            if not choice.matches(text):
+            if likeness[choice] < least:
                 continue
             item = QStandardItem(choice.name)
             item.setData(choice, _CHOICE)
@@ -349,7 +392,8 @@ class ChoiceList(QWidget):
     def _tell(self) -> None:
         """Say more of the current row."""
         choice = self.view.currentIndex().data(_CHOICE)
-        self.about.setText("" if choice is None else choice.about)
+        more = () if choice is None else (*choice.facts,) if self._rows.compact else (choice.about,)
+        self.about.setText("   ".join(more))
 
     def _consider(self, index: QModelIndex, before: QModelIndex) -> None:
         self._tell()

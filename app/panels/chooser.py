@@ -17,13 +17,13 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QRadioButton,
     QVBoxLayout,
     QWidget,
 )
 
 from app import theme
+from app.panels.button import Button
 from app.panels.choice_list import ChoiceList
 from app.panels.choices import Notes, choices, reader
 from app.panels.fields import (
@@ -117,7 +117,7 @@ class Chooser(QFrame):
         for row in rows:
             self._add(row, notes)
         if self.phrase in _FILES:
-            button = QPushButton(tr(_FILES[self.phrase]))
+            button = Button(tr(_FILES[self.phrase]))
             button.setAutoDefault(False)
             button.clicked.connect(lambda: self.file_wanted.emit(self.phrase))
             self._column.addWidget(button)

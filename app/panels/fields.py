@@ -266,6 +266,9 @@ class SizeField(TypedField):
 
     def _follow(self, axis: int) -> Callable[[str], None]:
         def read(text: str) -> tuple[float, float]:
+            if any(sign in text for sign in "x×*"):  # both at once
+                both: tuple[float, float] = self.row.parse(_with_unit(text, self._inches))
+                return both
             try:
                 length_mm = side_mm(float(text.replace(",", ".")), self._inches)
             except ValueError as error:
@@ -286,8 +289,14 @@ class SizeField(TypedField):
                 other = self.height_edit if axis == 0 else self.width_edit
                 other.setText(side_text(size_mm[1 - axis], self._inches))
                 self._ppi.setText(ppi_text(self._pixels[0], size_mm[0]))
+            else:
+                self._ppi.clear()
 
         return edited
+
+
+def _with_unit(text: str, inches: bool) -> str:
+    return text if text.rstrip()[-1:].isalpha() or not inches else f"{text} in"
 
 
 class Switch(QCheckBox):

@@ -26,7 +26,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QListWidget,
-    QPushButton,
     QTextBrowser,
     QVBoxLayout,
     QWidget,
@@ -34,6 +33,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.helping import HelpPage, pages, picture_of
+from app.panels.button import Button
 from app.panels.marks_panel import Swatch
 from proofing.findings.kinds import Kind
 from proofing.language import tr
@@ -81,10 +81,10 @@ class HelpWindow(QDialog):
         self.words.returnPressed.connect(lambda: self._find(from_here=False))
         self.found = QLabel()
         self.found.setProperty("quiet", True)
-        self.back = QPushButton(tr("Back"))
+        self.back = Button(tr("Back"))
         self.back.setAutoDefault(False)
         self.back.clicked.connect(self._go_back)
-        close = QPushButton(tr("Close"))
+        close = Button(tr("Close"))
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
         self._plain: dict[int, str] = {}

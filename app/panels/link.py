@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QPushButton, QWidget
+from PySide6.QtWidgets import QWidget
 
 from app import theme
-from app.panels.enter_button import ENTER
+from app.panels.button import Button
 
 
-class Link(QPushButton):
-    """Enter presses it as it does everything else."""
+class Link(Button):
+    """Looks like a word of the text."""
 
     PAD = 5
 
@@ -27,9 +26,3 @@ class Link(QPushButton):
             f"QPushButton:hover {{ color: {theme.TEXT}; }}"
             f"QPushButton:focus {{ border: 1px solid {theme.FOCUS}; }}"
         )
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in ENTER:
-            self.click()
-        else:
-            super().keyPressEvent(event)

@@ -14,13 +14,13 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QSlider,
     QWidget,
 )
 
 from app import theme
 from app.helping import where_drawn
+from app.panels.button import Button
 from app.panels.why_card import WhyButton
 from app.state.commands import MARK_STRENGTHS
 from app.views.canvas import image_over
@@ -151,6 +151,7 @@ class MarksPanel(QWidget):
             part.setFont(theme.font(theme.SMALL_PX))
         line.addWidget(label)
         line.addWidget(self.strength, 1)
+        line.setSpacing(theme.SPACE)
         line.addWidget(hint)
         return line
 
@@ -161,7 +162,7 @@ class MarksPanel(QWidget):
         self.strength.blockSignals(was)
 
     def _tolerance(self) -> QWidget:
-        self.tolerance = QPushButton()
+        self.tolerance = Button()
         self.tolerance.setToolTip(
             tr(
                 "<p>From where on a colour counts as out of gamut.</p><p>{DELTA_E_00}.</p>",

@@ -44,6 +44,7 @@ from app.match_words import (
     taken_in_words,
     white_in_words,
 )
+from app.panels.button import Button
 from app.panels.screen_patches import DarkPatches, Patch, Ramp, bits_of_window
 from app.session import Session
 from app.state import SETTINGS, build_screen, number_text
@@ -85,7 +86,7 @@ def _slider(name: str, low: int, high: int, value: int) -> QSlider:
 
 
 def _button(words: str) -> QPushButton:
-    button = QPushButton(words)
+    button = Button(words)
     button.setAutoDefault(False)
     return button
 
@@ -124,8 +125,8 @@ class ScreenPage(QDialog):
         self._make_light()
         self.patch = Patch()
         self.grey = _slider(tr("Brightness"), *_GREY)
-        self.cooler = _slider(tr("Warmer or cooler"), -1, 1, 0)
-        self.greener = _slider(tr("Pinker or greener"), -_MOST_GREEN, _MOST_GREEN, 0)
+        self.cooler = _slider(tr("More yellow or more blue"), -1, 1, 0)
+        self.greener = _slider(tr("More pink or more green"), -_MOST_GREEN, _MOST_GREEN, 0)
         self.white_words = _words(tr("Nothing is matched yet."))
         self.white_words.setAlignment(Qt.AlignmentFlag.AlignTop)
         lines = _MOST_LINES * self.white_words.fontMetrics().lineSpacing()
@@ -140,8 +141,8 @@ class ScreenPage(QDialog):
         light.addRow(tr("Light"), amount)
         light.addRow(tr("Kind"), self.lights)
         patch.addRow(tr("Brightness"), self.grey)
-        patch.addRow(tr("Warmer – cooler"), self.cooler)
-        patch.addRow(tr("Pinker – greener"), self.greener)
+        patch.addRow(tr("Yellow – blue"), self.cooler)
+        patch.addRow(tr("Pink – green"), self.greener)
         for layout in (amount, light, patch):
             layout.setSpacing(theme.SPACE)  # else that of the row they stand in
         controls = QHBoxLayout()

@@ -20,13 +20,13 @@ from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
 
 from app import theme
+from app.panels.button import Button
 from app.panels.why_card import WhyButton
 from app.session import Session
 from app.tones import ends_in_words, range_in_words, wedge_in_words
@@ -311,7 +311,7 @@ class TonesPage(QDialog):
         self.note.setWordWrap(True)
         self.note.setProperty("quiet", True)
         self.note.setFont(theme.font(theme.SMALL_PX))
-        close = QPushButton(tr("Close"))
+        close = Button(tr("Close"))
         close.setAutoDefault(False)
         close.clicked.connect(self.reject)
         column = QVBoxLayout(self)

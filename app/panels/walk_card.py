@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPoint, QRect, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app import theme
+from app.panels.button import Button
 from app.state.walk import STEPS
 from proofing.language import tr
 
@@ -43,9 +44,9 @@ class WalkCard(QFrame):
         self.count.setProperty("quiet", True)
         self.count.setFont(theme.font(theme.SMALL_PX))
         self.back, self.on, self.leave = (
-            QPushButton(tr("Back")),
-            QPushButton(tr("Next")),
-            QPushButton(tr("Leave")),
+            Button(tr("Back")),
+            Button(tr("Next")),
+            Button(tr("Leave")),
         )
         self.leave.setToolTip(tr("It can be begun again from the Help menu."))
         self.on.clicked.connect(lambda: self.stepped.emit(1))

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.panels.button import Button
 from app.panels.enter_button import ENTER, EnterButton
 from app.panels.link import Link
 from app.whys import Why, why
@@ -98,7 +99,7 @@ class WhyCard(QFrame):
         source.setProperty("quiet", True)
         column.addWidget(source)
         self.more: list[QPushButton] = []
-        self.close_button = QPushButton(tr("Close"))
+        self.close_button = Button(tr("Close"))
         self.close_button.clicked.connect(self.put_away)
         if found.more:
             column.addLayout(self._links())

@@ -14,7 +14,7 @@ from app.state.facts import (
     viewing_distance_m,
 )
 from app.state.request import build_request, build_screen, canonical, system_profile
-from app.state.sentence import Phrase, Sentence, differences, sentence, text_of
+from app.state.sentence import Phrase, Sentence, differences, essence, sentence, text_of
 from app.state.setting import Setting
 from app.state.state import ASKABLE, History, State, ViewState
 from app.state.table import ROWS, SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, number_text
@@ -48,6 +48,7 @@ __all__ = [
     "build_screen",
     "canonical",
     "differences",
+    "essence",
     "number_text",
     "print_size_mm",
     "run",

@@ -256,6 +256,7 @@ def viewing_distance_m(setting: Setting, facts: Facts) -> float:
 
 def photograph_name(setting: Setting, facts: Facts) -> str:
     """What the photograph is called in the sentence."""
-    if facts.picture is not None:
-        return facts.picture.name
-    return Path(setting.photograph).name if setting.photograph else tr("no photograph yet")
+    name = Path(setting.photograph).name if facts.picture is None else facts.picture.name
+    return "".join(letter if letter.isprintable() else "\ufffd" for letter in name) or tr(
+        "no photograph yet"
+    )

@@ -38,6 +38,7 @@ class Phrase:
 
 
 Sentence = tuple[Phrase | str, ...]
+_ESSENTIAL = ("stock", "light", "illuminance")
 _OF_THE_PRINT = ("photograph", "marks", "gamut_tolerance")  # settings that are no part of it
 
 
@@ -57,6 +58,24 @@ def differences(setting: Setting, other: Setting, facts: Facts) -> str:
         phrase.text
         for phrase in phrases
         if phrase not in others and phrase.field not in _OF_THE_PRINT
+    )
+
+
+def essence(setting: Setting, facts: Facts) -> str:
+    """Stock, light and lux of a setting, and what else is not ordinary.
+
+    Examples
+    --------
+    >>> essence(Setting(stock="canvas"), Facts())
+    'canvas, D50, 500 lx'
+    """
+    usual = sentence(Setting(), facts)
+    return ", ".join(
+        part.text
+        for part in sentence(setting, facts)
+        if isinstance(part, Phrase)
+        and part.field not in _OF_THE_PRINT
+        and (part.field in _ESSENTIAL or part not in usual)
     )
 
 

@@ -92,4 +92,6 @@ def go_on(state: State, by: int = 1) -> State:
 
 def leave_walk(state: State) -> State:
     """The walk is over, and does not begin by itself again."""
+    if state.view.walk is not None and state.view.finding is not None:
+        state = state.with_view(finding=None, zoom=None, centre=(0.5, 0.5))
     return state.with_view(walk=None, walked=True)

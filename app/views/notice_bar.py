@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAccessible, QAccessibleAnnouncementEvent, QKeyEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QWidget
 
 from app import theme
+from app.panels.button import Button
 from proofing.language import tr
 
 
@@ -32,10 +33,10 @@ class NoticeBar(QFrame):
         self._text.setWordWrap(True)
         self._text.setTextFormat(Qt.TextFormat.PlainText)
         self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self._close = QPushButton(tr("Close"))
+        self._close = Button(tr("Close"))
         self._close.setAccessibleName(tr("Close the notice"))
         self._close.clicked.connect(self._dismiss)
-        self.follow_button = QPushButton()
+        self.follow_button = Button()
         self.follow_button.clicked.connect(self._follow)
         self._command = ""
         row = QHBoxLayout(self)

@@ -6,9 +6,10 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QResizeEvent, QScreen
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QVBoxLayout, QWidget
 
 from app import theme
+from app.panels.button import Button
 from app.ruler import ruler_of
 from app.session import Session
 from app.state import differences, viewing_distance_m
@@ -311,7 +312,7 @@ class _Invitation(QWidget):
         words = QLabel(tr("Drop a photograph here"))
         words.setFont(theme.font(theme.SENTENCE_PX))
         words.setStyleSheet("color: #000000;")
-        self.button = QPushButton(tr("Open a photograph…"))
+        self.button = Button(tr("Open a photograph…"))
         self.button.setStyleSheet(
             "QPushButton { color: #000000; border: 1px solid #2c2c2c; padding: 6px 16px; }"
             f"QPushButton:hover {{ background: #868686; }}"

@@ -27,8 +27,8 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 from app import theme
 from proofing.language import tr
 
-PAD = 5  # either side of a phrase's text
-_BEFORE, _AFTER = 2, 3  # free beside it, so that its frame and fill touch no other letter
+PAD = 4  # either side of a phrase's text
+_BEFORE, _AFTER = 2, 1  # free beside it, so that its frame and fill touch no other letter
 _FRAME = 2  # of them, from the text
 _SIZES = ((2200, 21), (1400, 18), (560, 16), (0, 14))  # from this width of the view on, this type
 _SPARE = "with all marks but clipped in the file"
@@ -165,7 +165,8 @@ class SentenceView(QWidget):
         wanted = {piece.key for piece in pieces if piece.key}
         for key in [key for key in self._buttons if key not in wanted]:
             self._buttons.pop(key).deleteLater()
-        before = self._before
+        held = self._before
+        before = held if held is not None and held.window() is self.window() else None
         for piece in pieces:
             if not piece.key:
                 continue

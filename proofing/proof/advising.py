@@ -329,7 +329,7 @@ class _Elsewhere:
             Advice(
                 Action.STOCK,
                 tr(
-                    "On {stock}: {best} of the picture instead of {now}.",
+                    "On {stock} it would be {best} of the picture instead of {now}.",
                     stock=tr(stock.name),
                     best=share_in_words(best),
                     now=share_in_words(now),
@@ -363,7 +363,7 @@ class _Elsewhere:
             Advice(
                 Action.INTENT,
                 tr(
-                    "{name}: {then} of the picture instead of {now}.",
+                    "{name} it would be {then} of the picture instead of {now}.",
                     name=tr(name),
                     then=share_in_words(then),
                     now=share_in_words(now),

@@ -200,9 +200,9 @@ def _besides(colours: float, totals: Totals, baked: Baked | None, lamp: LampShif
 
 
 _DEGREES = (
-    (4.5, mark("slightly other")),
-    (7.0, mark("plainly other")),
-    (math.inf, mark("quite other")),
+    (4.5, mark("slightly different")),
+    (7.0, mark("clearly different")),
+    (math.inf, mark("very different")),
 )
 """dE00 up to which colours differ by so much; 1 is just noticeable side by side (from memory)."""
 

@@ -24,6 +24,21 @@ def folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setenv(name, str(tmp_path))
 
 
+BEFORE = {
+    "redo": ("undo",),
+    "next_picture": ("whole_picture",),
+    "next_finding": ("whole_picture",),
+    "leave_finding": ("next_finding",),
+    **{f"pan_{side}": ("nearer",) * 3 for side in ("left", "right", "up", "down")},
+    "farther": ("nearer",),
+    "unpin_all": ("pin_probe",),
+    "stand_beside": ("stand_above",),
+    "line_left": ("stand_divided",),
+    "line_right": ("stand_divided",),
+}
+"""What makes a command possible."""
+
+
 def put_dialogs_away() -> None:
     for widget in QApplication.topLevelWidgets():
         if isinstance(widget, QDialog) and widget.isVisible():
@@ -31,19 +46,32 @@ def put_dialogs_away() -> None:
     QApplication.processEvents()
 
 
-def test_every_command_runs_in_the_window_and_leaves_it_well(window: MainWindow, qtbot) -> None:
+def test_every_command_runs_in_the_window_and_leaves_it_well(
+    window: MainWindow, ramp: Path, qtbot
+) -> None:
     """Each from its menu, twice; what opens can be put away, nothing goes wrong inside the program,
     and the print still hangs there. The last one ends the window."""
     session = window.session
-    session.change(stock="baryta")
+    other = ramp.with_name("other.png")
+    other.write_bytes(ramp.read_bytes())
+    session.open_all([str(ramp), str(other)])
     settle(window, qtbot)
-    session.run("next_finding")  # so that there is something to leave, to undo and to swap
+    session.change(stock="canvas")
+    session.change(illuminance=20.0)
+    settle(window, qtbot)
     session.run("keep_print")
     commands = [command for command in COMMANDS if command.id != "quit"]
+    ran = set()
     for command in commands:
+        for before in BEFORE.get(command.id, ()):
+            session.run(before)
+            settle(window, qtbot)
+        if command.id == "pin_probe":
+            session.probe(20.0, 20.0)
         for _ in range(2):
             action = window.menus.actions[command.id]
             if action.isEnabled():
+                ran.add(command.id)
                 action.trigger()
                 QApplication.processEvents()
                 put_dialogs_away()
@@ -53,6 +81,7 @@ def test_every_command_runs_in_the_window_and_leaves_it_well(window: MainWindow,
         assert "inside the program" not in window.notice.sentence, command.id
         assert window.isVisible(), command.id
     settle(window, qtbot)
+    assert {command.id for command in commands} == ran
     assert session.baked is not None and session.baked.request.photograph is session.photograph
     assert session.losses.proof is not None
     window.menus.actions["quit"].trigger()
