@@ -40,7 +40,7 @@ COMMANDS = (
 )
 
 _GROUPS = (
-    (mark("the print"), ("stock", "size_mm", "intent", "black_point_compensation")),
+    (mark("the print"), ("stock", "size_mm", "shadow_lift", "intent", "black_point_compensation")),
     (
         mark("the room and the eye"),
         (

@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from app.memory import MOST_COMBINATIONS, as_combination, newest_first
-from app.state import Trial, trial_in_words
-from app.tools import glance_at, prover_of
+from app.state import Setting, Trial, trial_in_words
+from app.tools import glance_at, lift_needed, prover_of
 from app.work import colour_part
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from app.session import Session
     from proofing.findings.advice import Advice
     from proofing.findings.finding import Finding
+    from proofing.ordering.correcting import LiftNeeded
     from proofing.proof import Proof, Prover
 
 
@@ -45,6 +46,7 @@ class Losses:
         session.answer_with("glance", self._take_glance)
         session.answer_with("prove", self._take_prove)
         session.answer_with("advise", self._take_advise)
+        session.answer_with("lift", self._take_lift)
 
     # ---- looking
 
@@ -217,6 +219,26 @@ class Losses:
             self._trial = Trial(kind, words, before, after, known)
             self._tried_at = self.finding
         self._session.change(**values)
+
+    def lift_as_needed(self) -> None:
+        """Lift the shadows as far as this print needs, and say what that brings."""
+        session = self._session
+        tools, baked = session.tools, session.baked
+        if tools is None or baked is None:
+            return
+        engine, request, of = tools.engine, baked.request, session.state.setting
+        session.ask(
+            "lift",
+            lambda cancel: (of, lift_needed(engine, request, cancel, session.progressed.emit)),
+        )
+
+    def _take_lift(self, found: tuple[Setting, LiftNeeded]) -> None:
+        of, needed = found
+        session = self._session
+        if session.state.setting.change(marks=of.marks) != of:
+            return  # another print hangs there by now
+        session.change(shadow_lift=needed.stops)
+        session.tell(needed.sentence, "lift")
 
     def take_back(self) -> None:
         """Undo the advice that was followed last, and nothing else."""

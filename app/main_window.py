@@ -537,7 +537,10 @@ class MainWindow(QMainWindow):
 
     def _anchor(self, phrase: str) -> QWidget:
         """What a chooser stands by: its phrase; the tolerance may have none."""
-        return self.sentence.phrase(phrase) or self.marks.tolerance
+        own = self.sentence.phrase(phrase)
+        if own is None and phrase == "shadow_lift":
+            own = self.sentence.phrase("photograph")
+        return own or self.marks.tolerance
 
     def _choose(self, values: dict[str, Any]) -> None:
         self._put_chooser_away()

@@ -219,8 +219,8 @@ LOOKS: dict[str, Callable[[Any], Any]] = {
 
 
 def as_combination(setting: Setting) -> Setting:
-    """What of a setting makes a combination: all but the photograph and the marks."""
-    return setting.change(photograph="", marks=Setting().marks)
+    """What of a setting makes a combination: all but photograph, its correction and marks."""
+    return setting.change(photograph="", shadow_lift=0.0, marks=Setting().marks)
 
 
 def newest_first(items: Sequence[T], newest: T, most: int) -> tuple[T, ...]:

@@ -719,7 +719,8 @@ class Session(QObject):
         state = self.state.with_facts(self.state.facts.with_photograph(photograph))
         if state.setting.photograph != path:
             first = not state.setting.photograph
-            state = state.change(photograph=path)
+            lift = state.setting.shadow_lift if first else 0.0  # made for the other picture
+            state = state.change(photograph=path, shadow_lift=lift)
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         if not again:  # else it was saved anew: look where one has been looking

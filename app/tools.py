@@ -17,6 +17,7 @@ from proofing.language import tr
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.engine import Baked, Engine, Probe
+    from proofing.ordering.correcting import LiftNeeded
     from proofing.photograph import Photograph
     from proofing.proof import Proof, Prover
     from proofing.request import ProofRequest
@@ -121,6 +122,18 @@ def keep_image(write: Callable[[Path], None]) -> str:
     with atomic_output(path) as part:
         write(part)
     return str(path)
+
+
+def lift_needed(
+    engine: Engine,
+    request: ProofRequest,
+    cancel: Callable[[], bool],
+    progress: Callable[[float], None],
+) -> LiftNeeded:
+    """How far the shadows must be lifted for a print."""
+    from proofing.ordering.correcting import lift_needed_for
+
+    return lift_needed_for(engine, request, cancel, progress)
 
 
 def probe_at(

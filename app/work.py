@@ -25,6 +25,7 @@ URGENCY = {
     "prove": 7,
     "advise": 7,
     "keep": 2,
+    "lift": 4,
     "tones": 4,
     "notes": 8,
     "ahead": 9,
@@ -42,6 +43,7 @@ WORDS = {
     "view": "Drawing…",
     "prove": "Looking for what is lost…",
     "advise": "Working out what would help…",
+    "lift": "Looking how far the shadows must be lifted…",
     "save": "Saving the pair…",
 }
 PREPARING = "Preparing, once on this computer (about ten seconds)…"

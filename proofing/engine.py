@@ -118,6 +118,7 @@ class _Nodes:
     """The photograph's colours at the nodes of a table."""
 
     shaper: Shaper
+    codes: Float
     XYZ: Float
     Lab: Float
 
@@ -359,7 +360,7 @@ class Engine:
             beyond = baked.lattice.values.reshape(len(XYZ), -1)[:, 4]
             return self._scan_table(request, node, printed, XYZ, beyond)
         needed = touched_nodes(node.shaper, codes)
-        some = _Nodes(node.shaper, node.XYZ[needed], node.Lab[needed])
+        some = _Nodes(node.shaper, node.codes[needed], node.XYZ[needed], node.Lab[needed])
         printed = self._print(request, some, cancel)
         XYZ = self._hang(request, printed, cancel)
         beyond = np.empty(len(XYZ), np.float32)
@@ -447,7 +448,8 @@ class Engine:
             (N, 3) media-relative, D50.
         """
         source = self._source(request.photograph.encoding)
-        printed = print_colours(request.stock, XYZ, request.rendering, source)
+        asked = _greys_to_print(request, XYZ)
+        printed = print_colours(request.stock, asked, request.rendering, source)
         made = radiance(printed.reflectance, printed.emission, request.stock.surface, request.room)
         paper, _ = ends_in_room(request.stock, request.room)
         plan = request.observer.plan(request.room, request.screen, paper)
@@ -464,9 +466,10 @@ class Engine:
         return map_colours(request.stock, XYZ, request.rendering, source)
 
     def printed_luminance(self, request: ProofRequest, XYZ: Float) -> Float:
-        """Luminance in the room of such colours printed, (N,) cd/m2, without a table."""
+        """Luminance in the room of greys of the photograph printed, (N,) cd/m2, without a table."""
         source = self._source(request.photograph.encoding)
-        printed = print_colours(request.stock, XYZ, request.rendering, source)
+        asked = _greys_to_print(request, XYZ)
+        printed = print_colours(request.stock, asked, request.rendering, source)
         made = radiance(printed.reflectance, printed.emission, request.stock.surface, request.room)
         return np.asarray(made[:, 1])
 
@@ -511,7 +514,7 @@ class Engine:
 
         def fill(start: int) -> None:
             part = slice(start, start + 4 * _CHUNK)
-            XYZ = request.photograph.encoding.to_XYZ(codes01[part])
+            XYZ = request.to_print(codes01[part])
             mapped = map_colours(request.stock, XYZ, request.rendering, source)
             result[part] = XYZ_to_Lab(mapped.printed)
 
@@ -524,10 +527,8 @@ class Engine:
         self, request: ProofRequest, codes01: Float
     ) -> tuple[Float, tuple[Float, Float, Float, Float]]:
         source = self._source(request.photograph.encoding)
-        source_XYZ = request.photograph.encoding.to_XYZ(codes01)
-        Lab = XYZ_to_Lab(source_XYZ)
-
-        colours = print_colours(request.stock, source_XYZ, request.rendering, source)
+        Lab = XYZ_to_Lab(request.photograph.encoding.to_XYZ(codes01))
+        colours = print_colours(request.stock, request.to_print(codes01), request.rendering, source)
         mapped = colours.mapped
         XYZ = radiance(colours.reflectance, colours.emission, request.stock.surface, request.room)
         paper, _ = ends_in_room(request.stock, request.room)
@@ -586,11 +587,12 @@ class Engine:
             XYZ[part] = encoding.to_XYZ(codes[part])
 
         in_parts(fill, range(0, len(codes), _CHUNK), workers=self.workers, cancel=cancel)
-        return _Nodes(shaper, XYZ, XYZ_to_Lab(XYZ))
+        return _Nodes(shaper, codes, XYZ, XYZ_to_Lab(XYZ))
 
     def _print(self, request: ProofRequest, node: _Nodes, cancel: Cancel | None) -> _Printed:
         source = self._source(request.photograph.encoding)
         count = len(node.XYZ)
+        asked = node.XYZ if request.correction is None else None
         miss = np.empty(count)
         reflectance = np.empty((count, 36), dtype=np.float32)
         emission = np.empty_like(reflectance) if request.stock.has_brightener else None
@@ -600,7 +602,8 @@ class Engine:
 
         def fill(start: int) -> None:
             part = slice(start, start + _CHUNK)
-            colours = print_colours(request.stock, node.XYZ[part], request.rendering, source)
+            XYZ = request.to_print(node.codes[part]) if asked is None else asked[part]
+            colours = print_colours(request.stock, XYZ, request.rendering, source)
             miss[part] = colours.mapped.miss
             reflectance[part] = colours.reflectance
             wanted_ucs[part] = XYZ_to_ucs(colours.mapped.wanted * scale)
@@ -636,6 +639,13 @@ class Engine:
         in_parts(fill, range(0, len(RGB), _CHUNK), workers=self.workers, cancel=cancel)
         n = node.shaper.n
         return Lattice(RGB.reshape(n, n, n, 3), (), node.shaper, f"photograph/{screen.key}")
+
+
+def _greys_to_print(request: ProofRequest, XYZ: Float) -> Float:
+    """Greys of the photograph as they are asked of the printer."""
+    if request.correction is None:
+        return XYZ
+    return request.correction.luminance(XYZ[:, 1])[:, None] * PCS_WHITE_XYZ
 
 
 def ends_in_room(stock: Stock, room: Room) -> tuple[Float, Float]:

@@ -7,10 +7,13 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import cast
 
+import numpy.typing as npt
+
+from proofing.colorimetry import Float
 from proofing.errors import SettingError
 from proofing.language import tr
 from proofing.photograph import Photograph
-from proofing.printing import Intent, Rendering, Stock
+from proofing.printing import Correction, Intent, Rendering, Stock
 from proofing.screen import Screen
 from proofing.viewing import Look, Observer, Room
 
@@ -84,6 +87,9 @@ class ProofRequest:
         How the eye looks.
     gamut_tolerance
         dE00 from which a colour counts as out of gamut.
+    correction
+        Of the photograph's codes before they are printed; what is lost is told against the file as
+        it is. None changes nothing.
     """
 
     photograph: Photograph
@@ -97,6 +103,7 @@ class ProofRequest:
     look: Look = Look.SETTLED
     degree_of_adaptation: float | None = None
     gamut_tolerance: float = 3.0
+    correction: Correction | None = None
 
     def __post_init__(self) -> None:
         size = self.size or PrintSize.default_for(self.photograph)
@@ -105,9 +112,30 @@ class ProofRequest:
             distance = min(max(1.5 * size.diagonal_mm / 1000.0, READING_DISTANCE_M), 30.0)
             object.__setattr__(self, "distance_m", distance)
         if not 0.05 <= cast(float, self.distance_m) <= 100.0:
-            raise SettingError("distance_m", self.distance_m, "use 0.05 to 100 m")
+            raise SettingError("distance_m", self.distance_m, tr("use 0.05 to 100 m"))
+        correction = self.correction
+        if correction is not None and correction.encoding != self.photograph.encoding:
+            own = tr("make it for the photograph's own encoding")
+            raise SettingError("correction", correction.encoding.kind, own)
         if not 0.0 < self.gamut_tolerance <= 50.0:
-            raise SettingError("gamut_tolerance", self.gamut_tolerance, "use 0 to 50 dE00")
+            raise SettingError("gamut_tolerance", self.gamut_tolerance, tr("use 0 to 50 dE00"))
+
+    def to_print(self, codes01: npt.ArrayLike) -> Float:
+        """What is asked of the printer for codes of the photograph.
+
+        Parameters
+        ----------
+        codes01
+            (N, 3), 0..1.
+
+        Returns
+        -------
+        ndarray
+            (N, 3) XYZ of the corrected codes, D50, media-relative.
+        """
+        if self.correction is not None:
+            codes01 = self.correction.apply(codes01)
+        return self.photograph.encoding.to_XYZ(codes01)
 
     @property
     def rendering(self) -> Rendering:
@@ -127,7 +155,8 @@ class ProofRequest:
     @property
     def print_key(self) -> tuple[Hashable, ...]:
         """What the printed spectra depend on."""
-        return (self.photograph.encoding.key, self.stock.key, self.rendering)
+        correction = None if self.correction is None else self.correction.key
+        return (self.photograph.encoding.key, self.stock.key, self.rendering, correction)
 
     @property
     def room_key(self) -> tuple[Hashable, ...]:

@@ -34,7 +34,7 @@ DONE_IN = {
     Action.INTENT: mark("with the order"),
     Action.LIGHT: mark("in the room"),
     Action.GLAZING: mark("in the room"),
-    Action.LIFT: mark("in the file"),
+    Action.LIFT: mark("with the order"),
     Action.SATURATION: mark("in the file"),
     Action.FILE: mark("in the file"),
     Action.SCREEN: mark("at the screen"),

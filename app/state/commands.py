@@ -147,6 +147,14 @@ def _dimmer(state: State) -> State:
     return state.change(illuminance=lower[-1]) if lower else state
 
 
+def _lift(step: float) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        lifted = round((state.setting.shadow_lift + step) / LIFT_STEP) * LIFT_STEP
+        return state.change(shadow_lift=min(max(lifted, 0.0), _MOST_LIFT))
+
+    return apply
+
+
 def _next_intent(state: State) -> State:
     intents = [value for value, _ in SETTINGS["intent"].choices]
     return state.change(intent=intents[(intents.index(state.setting.intent) + 1) % len(intents)])
@@ -305,6 +313,9 @@ PHRASES = (
 )
 """The phrases that Alt with a digit opens, in the order of the sentence."""
 
+LIFT_STEP = 0.25
+"""Stops by which a key lifts the shadows more or less."""
+_MOST_LIFT = (SETTINGS["shadow_lift"].bounds or (0.0, 0.0))[1]
 MARK_STRENGTHS = (0.2, 0.4, 0.6, 0.8, 1.0)
 """How strongly marks can be drawn."""
 
@@ -352,6 +363,14 @@ COMMANDS: tuple[Command, ...] = (
     Command("next_intent", "Next rendering intent", "Setting", "Ctrl+F9", _next_intent),
     Command("toggle_compensation", "Black point compensation on or off", "Setting", "Ctrl+Shift+F9",
             _toggle_compensation),
+    Command("choose_shadow_lift", "Choose the shadow lift…", "Setting", "Alt+Shift+L",
+            _asking("choose shadow_lift"), _has_picture),
+    Command("more_lift", "Lift the shadows more", "Setting", "Ctrl+Shift+PgUp", _lift(LIFT_STEP),
+            lambda state: state.setting.shadow_lift < _MOST_LIFT),
+    Command("less_lift", "Lift the shadows less", "Setting", "Ctrl+Shift+PgDown",
+            _lift(-LIFT_STEP), lambda state: state.setting.shadow_lift > 0.0),
+    Command("needed_lift", "Lift the shadows as this print needs", "Setting", "Ctrl+Shift+U",
+            _asking("needed lift"), _has_picture),
     _step_name("light", _light_names, 1),
     _step_name("light", _light_names, -1),
     Command("brighter_room", "Brighter room", "Room", "Ctrl+PgUp", _brighter,

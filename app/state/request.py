@@ -39,7 +39,7 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
     UnknownName, RecordError, ProfileError
         When a name or a file in the setting leads nowhere.
     """
-    from proofing.printing import Intent
+    from proofing.printing import Intent, shadow_lift
     from proofing.request import PrintSize, ProofRequest
     from proofing.viewing import Look, Room
 
@@ -64,6 +64,9 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
         degree_of_adaptation=setting.degree_of_adaptation,
         screen=build_screen(setting),
         gamut_tolerance=setting.gamut_tolerance,
+        correction=(
+            shadow_lift(photograph.encoding, setting.shadow_lift) if setting.shadow_lift else None
+        ),
     )
 
 

@@ -99,9 +99,10 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
     stock = facts.stock(setting.stock)
     standing = f" ({stock.standing})" if stock is not None and stock.standing else ""
     said = tr(
-        "{photograph} on {stock}{standing}, {size}{frame}, rendered {intent}{compensation}, hung "
-        "{wall}under {light} at {illuminance} behind {glazing}{surround}{reflection}, seen from "
-        "{distance} with {look}{adaptation}, shown on {screen} at {luminance}{black}{tolerance}"
+        "{photograph}{lift} on {stock}{standing}, {size}{frame}, rendered {intent}{compensation}, "
+        "hung {wall}under {light} at {illuminance} behind {glazing}{surround}{reflection}, seen "
+        "from {distance} with {look}{adaptation}, shown on {screen} at {luminance}{black}"
+        "{tolerance}"
         "{marks}."
     )
     return _filled(
@@ -126,13 +127,18 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
 
 
 _UNUSUAL = (
-    "compensation", "wall", "surround", "reflection", "adaptation", "black", "tolerance", "marks",
+    "lift", "compensation", "wall", "surround", "reflection", "adaptation", "black", "tolerance",
+    "marks",
 )  # fmt: skip
 
 
 def _unusual(setting: Setting) -> dict[str, Sentence]:
     """What is said only where it is off its ordinary value."""
     said: dict[str, Sentence] = dict.fromkeys(_UNUSUAL, ())
+    if setting.shadow_lift:
+        stops = number_text(setting.shadow_lift)
+        words = tr("shadows lifted by {stops} stops", stops=stops)
+        said["lift"] = _filled(tr(", {lift},"), lift=Phrase("shadow_lift", words))
     if not setting.black_point_compensation:
         words = tr("without black point compensation")
         said["compensation"] = (" ", Phrase("black_point_compensation", words))

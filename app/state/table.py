@@ -400,6 +400,12 @@ ROWS: tuple[Row, ...] = (
         "being cut off below it.",
         phrase="intent", option="black-point-compensation",
     ),
+    _number(
+        "shadow_lift", "Shadow lift", 0.0,
+        "Lifts the shadows for the print, so that a stock or a room that swallows them shows them; "
+        "mid-tones and lights stay. The original is never touched.",
+        phrase="shadow_lift", bounds=(0.0, 1.5), unit="stops", option="lift",
+    ),
     _text(
         "light", "Light", "name", "D50",
         "The light that falls on the print.",

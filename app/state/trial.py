@@ -165,6 +165,8 @@ def trial_in_words(field: str, setting: Setting) -> str:
             tr("with black point compensation") if value else tr("without black point compensation")
         )
     row = SETTINGS[field]
+    if field == "shadow_lift":
+        return tr("with shadows lifted by {stops} stops", stops=number_text(value))
     if field == "intent":
         return tr("rendered {intent}", intent=row.format(value))
     return tr("with {setting} {value}", setting=tr(row.title).lower(), value=row.format(value))

@@ -1,5 +1,6 @@
 """Printing: stocks, the spectral ink model, its gamut, and what becomes of colours on it."""
 
+from proofing.printing.correction import MOST_LIFT_STOPS, Correction, shadow_lift
 from proofing.printing.gamut import Gamut
 from proofing.printing.inks import Ink, InkSet
 from proofing.printing.model import PrintModel
@@ -24,6 +25,8 @@ from proofing.printing.stock import (
 )
 
 __all__ = [
+    "MOST_LIFT_STOPS",
+    "Correction",
     "Gamut",
     "Ink",
     "InkSet",
@@ -40,6 +43,7 @@ __all__ = [
     "compensate_black",
     "map_colours",
     "print_colours",
+    "shadow_lift",
     "spectra_of",
     "stock_from_measurement",
     "stock_from_profile",

@@ -32,7 +32,7 @@ from proofing.findings.scan import working_factor
 from proofing.findings.words import CAREFUL_LUX, LIGHT_CARE, MOST_LUX, share_in_words
 from proofing.language import mark, tr
 from proofing.photograph.icc import adobe_rgb_profile
-from proofing.printing import Intent, Rendering, Stock
+from proofing.printing import MOST_LIFT_STOPS, Intent, Rendering, Stock
 from proofing.proof.looking import BLACK_RAN_OUT, VALUES_RAN_OUT, Job, Looked, Progress, arcmin_of
 from proofing.request import ProofRequest
 from proofing.viewing import Glazing, Room
@@ -75,8 +75,6 @@ class Adviser:
                 return []
             rendering, stock = self._elsewhere.rendering(kind), self._elsewhere.stock(kind)
             advice = [*rendering, *self._for_detail(finding, loss, looked), *stock]
-            if rendering and stock:  # of more than three, the shadows can be lifted in any case
-                advice = [each for each in advice if each.action is not Action.LIFT]
             return sorted(advice, key=lambda a: a.action is Action.LIGHT and a.setting is None)
         if kind in (Kind.OUT_OF_GAMUT, Kind.FLATTENED_COLOUR):
             XYZ = self.job.colours(finding.region, loss, looked.proof.cell_px).XYZ
@@ -119,13 +117,20 @@ class Adviser:
                     Advice(
                         Action.LIFT,
                         tr(
-                            "Lift these shadows in the file by {stops}: most of it then shows.",
+                            "Lift the shadows by {stops}: most of it then shows.",
                             stops=_stops(stops),
                         ),
+                        self._lifted_by(stops),
                         amount=stops,
                     )
                 )
         return made
+
+    def _lifted_by(self, stops: float) -> tuple[str, float] | None:
+        """The setting that lifts by so much more; None where the curve does not go so far."""
+        correction = self.request.correction
+        whole = stops + (0.0 if correction is None else correction.lift_stops)
+        return ("shadow_lift", whole) if whole <= MOST_LIFT_STOPS else None
 
     def _more_light(self, cells: ShadowCells, arcmin: float) -> Advice:
         now = self.request.room.illuminance_lux

@@ -54,7 +54,7 @@ def lamp_shift(engine: Engine, request: ProofRequest) -> LampShift:
     codes = _sample(request)
     if not len(codes):
         return NO_SHIFT
-    XYZ = request.photograph.encoding.to_XYZ(codes)
+    XYZ = request.to_print(codes)
     try:
         found = engine.lamp_colours(request, XYZ)
     except SettingError:

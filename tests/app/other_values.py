@@ -24,6 +24,7 @@ OTHER_VALUES: dict[str, Any] = {
     "screen_profile": "desk.icc",
     "screen_luminance_cd_m2": 90.5,
     "screen_black_cd_m2": 0.3,
+    "shadow_lift": 0.75,
     "gamut_tolerance": 5.5,
     "marks": frozenset({Kind.OUT_OF_GAMUT, Kind.BEYOND_SCREEN}),
 }

@@ -1,0 +1,118 @@
+"""The least lift that a print needs, on demonstration pictures and made ones."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from app.state import Setting, build_request
+from proofing.catalogue import Catalogue
+from proofing.engine import Engine
+from proofing.errors import Cancelled
+from proofing.findings.kinds import Kind
+from proofing.ordering.correcting import ENOUGH, HELD, LIFT_STEP_STOPS, lift_needed_for
+from proofing.photograph import read_photograph
+from proofing.printing import shadow_lift
+from proofing.proof import Prover
+from proofing.request import ProofRequest
+
+DEMO = Path(__file__).parents[2] / "demo"
+DARK = ("net_loft.jpg", "harbour_at_six.tif", "last_light.jpg")
+
+
+@pytest.fixture(scope="module")
+def engine() -> Engine:
+    return Engine()
+
+
+@pytest.fixture(scope="module")
+def catalogue() -> Catalogue:
+    return Catalogue.load()
+
+
+def request(catalogue: Catalogue, name: str, stock: str, lux: float = 150.0) -> ProofRequest:
+    photograph = read_photograph(DEMO / name)
+    return build_request(Setting(stock=stock, illuminance=lux), catalogue, photograph)
+
+
+@pytest.mark.parametrize("stock", ["smooth matte", "canvas"])
+@pytest.mark.parametrize("name", DARK)
+def test_dark_pictures_lose_less_on_matte_and_canvas(
+    engine: Engine, catalogue: Catalogue, name: str, stock: str
+) -> None:
+    """The blocked share falls in the whole picture's own proof, not only in the count that chose
+    the lift; nothing is clipped by it, and less of a lift would not do."""
+    asked = request(catalogue, name, stock)
+    needed = lift_needed_for(engine, asked)
+    assert needed.stops > 0.0
+    assert needed.is_enough
+    plain = Prover(engine, asked).scan()
+    lifted = Prover(
+        engine,
+        dataclasses.replace(asked, correction=shadow_lift(asked.photograph.encoding, needed.stops)),
+    ).scan()
+    assert lifted.share(Kind.BLOCKED_SHADOWS) <= 0.3 * plain.share(Kind.BLOCKED_SHADOWS)
+    assert lifted.share(Kind.CLIPPED_IN_FILE) == plain.share(Kind.CLIPPED_IN_FILE)
+    assert lifted.share(Kind.BLOWN_HIGHLIGHTS) <= plain.share(Kind.BLOWN_HIGHLIGHTS) + 1e-4
+    if needed.stops > LIFT_STEP_STOPS:
+        less = shadow_lift(asked.photograph.encoding, needed.stops - LIFT_STEP_STOPS)
+        part = Prover(engine, dataclasses.replace(asked, correction=less)).scan()
+        limit = max(HELD * plain.share(Kind.BLOCKED_SHADOWS), ENOUGH)
+        assert part.share(Kind.BLOCKED_SHADOWS) > 0.5 * limit
+
+
+def test_a_picture_without_dark_detail_is_left_alone(engine: Engine, catalogue: Catalogue) -> None:
+    needed = lift_needed_for(engine, request(catalogue, "fog_slack_water.jpg", "smooth matte"))
+    assert needed.stops == 0.0
+    assert "no lift" in needed.sentence
+
+
+def test_a_dim_room_needs_more(engine: Engine, catalogue: Catalogue) -> None:
+    """The eye tells fewer dark tones apart where there is little light (DICOM PS3.14)."""
+    stops = [
+        lift_needed_for(engine, request(catalogue, "net_loft.jpg", "canvas", lux)).stops
+        for lux in (1000.0, 150.0, 30.0)
+    ]
+    assert stops == sorted(stops)
+    assert stops[0] < stops[-1]
+
+
+def test_where_no_lift_is_enough_it_is_said(engine: Engine, catalogue: Catalogue) -> None:
+    needed = lift_needed_for(engine, request(catalogue, "net_loft.jpg", "canvas", 4.0))
+    assert not needed.is_enough
+    assert needed.after < needed.before
+    assert "not enough" in needed.sentence
+
+
+def test_it_can_be_called_off(engine: Engine, catalogue: Catalogue) -> None:
+    with pytest.raises(Cancelled):
+        lift_needed_for(engine, request(catalogue, "net_loft.jpg", "canvas"), lambda: True)
+
+
+def test_the_table_and_the_chain_without_it_agree_on_a_corrected_print(
+    engine: Engine, catalogue: Catalogue
+) -> None:
+    """Pixels through the table against float64 for each code; half of a screen code of 255."""
+    asked = request(catalogue, "net_loft.jpg", "canvas")
+    asked = dataclasses.replace(asked, correction=shadow_lift(asked.photograph.encoding, 1.0))
+    codes = np.random.default_rng(3).integers(0, 256, (64, 64, 3)).astype(np.uint8)
+    shown = engine.bake(asked, 65).print_view(codes)[..., 2::-1].reshape(-1, 3) / 255.0
+    exact = engine.colour_function(asked)(codes.reshape(-1, 3) / 255.0)[:, :3]
+    assert np.abs(shown - exact).mean() * 255.0 < 0.5
+
+
+def test_a_correction_is_the_corrected_file_printed(engine: Engine, catalogue: Catalogue) -> None:
+    """The same as printing codes that an editor has changed."""
+    asked = request(catalogue, "net_loft.jpg", "canvas")
+    correction = shadow_lift(asked.photograph.encoding, 0.75)
+    codes = np.random.default_rng(4).uniform(0.0, 1.0, (200, 3))
+    corrected = dataclasses.replace(asked, correction=correction)
+    ours = engine.print_Lab(corrected, codes)
+    edited = engine.print_Lab(asked, correction.apply(codes))
+    assert np.allclose(ours, edited)
+    probe = engine.probe(corrected, np.rint(codes[0] * 255).astype(np.uint8))
+    plain = engine.probe(asked, np.rint(codes[0] * 255).astype(np.uint8))
+    assert np.array_equal(probe.source_Lab, plain.source_Lab)
