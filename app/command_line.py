@@ -32,6 +32,7 @@ COMMANDS = (
     "pair",
     "simulate",
     "inspect",
+    "sizes",
     "stocks",
     "lights",
     "glazings",
@@ -152,6 +153,20 @@ def build_parser() -> argparse.ArgumentParser:
     inspect.add_argument("photographs", nargs="+", metavar="PHOTO", help=tr("the picture files"))
     _add_settings(inspect)
     _add_json(inspect)
+
+    sizes = _command(
+        commands,
+        "sizes",
+        tr("list print sizes, with ppi and the distance they are sharp from"),
+        tr(
+            "List how large the photograph can be printed: ppi on paper, the distance from which "
+            "it is sharp, and the sheets and frames that its shape fits. Nothing is resampled."
+        ),
+    )
+    _add_photograph(sizes)
+    for id in ("size_mm", "distance_m", "stock"):
+        _add_setting(sizes, SETTINGS[id])
+    _add_json(sizes)
 
     for name, words in (
         ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
@@ -360,6 +375,10 @@ def _run(arguments: argparse.Namespace) -> int:
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)
+    if command == "sizes":
+        from app import sizing
+
+        return sizing.sizes(setting, as_json=arguments.json)
     if command == "pair":
         return tasks.pair(setting, arguments.output, overwrite=arguments.overwrite)
     if command == "simulate":

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from proofing.findings.words import CAREFUL_LUX, LIGHT_CARE, MOST_LUX
 from proofing.language import filled, mark, numeral, tr
+from proofing.ordering.size import ENOUGH_PPI, resolved_ppi
 
 if TYPE_CHECKING:
     from proofing.screen import ScreenAgainstPrint
@@ -21,8 +22,6 @@ _DIMMEST_CD_M2 = 40.0  # below it a screen is of no use for work, common practic
 _BRIGHTEST_CD_M2 = 250.0  # nor can most screens do more, common practice
 _BY_SURROUND = 1.25  # more than luminances explain: the surround has a part in it
 _LEAST_STOPS = 0.1  # less no one sees
-_EYE_PPI_INCHES = 3438.0  # 1 / tan(1'): one minute of arc, common practice for a good eye
-_ENOUGH_PPI = 300.0  # common practice: finer is not asked of a print, however near
 
 
 def screen_in_words(screen: ScreenAgainstPrint, *, matched: bool = False) -> str:
@@ -138,7 +137,7 @@ def sharpness_in_words(ppi: float, distance_m: float) -> str:
     >>> sharpness_in_words(76, 1.2), sharpness_in_words(299, 0.25)
     ('', '')
     """
-    told = min(_EYE_PPI_INCHES * 0.0254 / distance_m, _ENOUGH_PPI)
+    told = min(resolved_ppi(distance_m), ENOUGH_PPI)
     if ppi >= 0.99 * told:
         return ""
     return tr(

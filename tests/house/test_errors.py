@@ -158,7 +158,8 @@ def test_names_nobody_knows(ask: str, name: str) -> None:
 
 FACES = ("photograph", "printing", "viewing", "screen", "lattice", "findings.kinds",
          "findings.overlay", "findings.visibility", "proof", "catalogue", "errors",
-         "colorimetry")  # fmt: skip
+         "colorimetry", "ordering.size", "ordering.sheets", "ordering.crop", "ordering.edges",
+         "ordering.layout", "ordering.surface_detail", "ordering.lengths")  # fmt: skip
 
 
 @pytest.mark.parametrize("face", FACES)
