@@ -33,6 +33,7 @@ COMMANDS = (
     "simulate",
     "inspect",
     "sizes",
+    "correct",
     "stocks",
     "lights",
     "glazings",
@@ -167,6 +168,27 @@ def build_parser() -> argparse.ArgumentParser:
     for id in ("size_mm", "distance_m", "stock"):
         _add_setting(sizes, SETTINGS[id])
     _add_json(sizes)
+
+    correct = _command(
+        commands,
+        "correct",
+        tr("tell the shadow lift that a print needs, and write it as a table"),
+        tr(
+            "Look how far the shadows must be lifted for this stock in this room, or take --lift, "
+            "and print the curve in numbers, to be repeated in any editor; also as a .cube table "
+            "and as an ICC device link. The original is never touched."
+        ),
+    )
+    _add_photograph(correct)
+    _add_settings(correct, leave_out=("marks",))
+    correct.add_argument("--cube", metavar="FILE", help=tr("write the curve as a .cube table"))
+    correct.add_argument("--link", metavar="FILE", help=tr("write it as an ICC device link"))
+    correct.add_argument(
+        "--overwrite",
+        action="store_true",
+        help=tr("replace FILE where it exists; a file that is read is never replaced"),
+    )
+    _add_json(correct)
 
     for name, words in (
         ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
@@ -375,6 +397,16 @@ def _run(arguments: argparse.Namespace) -> int:
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)
+    if command == "correct":
+        from app import correcting
+
+        return correcting.correct(
+            setting,
+            cube=arguments.cube,
+            link=arguments.link,
+            overwrite=arguments.overwrite,
+            as_json=arguments.json,
+        )
     if command == "sizes":
         from app import sizing
 

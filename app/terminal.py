@@ -79,7 +79,8 @@ def print_table(
     print()
     names: dict[str, list[str]] = {}
     for row, note in zip(rows, notes, strict=True):
-        names.setdefault(note, []).append(row[0])
+        if note:
+            names.setdefault(note, []).append(row[0])
     for note, named in names.items():
         whose = tr("All") if len(named) == len(rows) > 1 else " · ".join(named)
         print(

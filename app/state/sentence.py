@@ -16,6 +16,7 @@ from app.state.setting import Setting
 from app.state.table import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
 from proofing.errors import SettingError, UnknownName
 from proofing.findings.kinds import Kind
+from proofing.findings.words import stops_in_words
 from proofing.language import listed, tr
 
 _FEW = 2  # marks that are off are named rather than those that are on
@@ -136,8 +137,8 @@ def _unusual(setting: Setting) -> dict[str, Sentence]:
     """What is said only where it is off its ordinary value."""
     said: dict[str, Sentence] = dict.fromkeys(_UNUSUAL, ())
     if setting.shadow_lift:
-        stops = number_text(setting.shadow_lift)
-        words = tr("shadows lifted by {stops} stops", stops=stops)
+        stops = stops_in_words(setting.shadow_lift)
+        words = tr("shadows lifted by {stops}", stops=stops)
         said["lift"] = _filled(tr(", {lift},"), lift=Phrase("shadow_lift", words))
     if not setting.black_point_compensation:
         words = tr("without black point compensation")

@@ -10,7 +10,7 @@ from app.state.setting import Setting
 from app.state.state import State
 from app.state.table import SETTINGS, number_text
 from proofing.findings.kinds import Kind
-from proofing.findings.words import share_in_words
+from proofing.findings.words import share_in_words, stops_in_words
 from proofing.language import tr
 
 Shares = Mapping[Kind, float]
@@ -166,7 +166,7 @@ def trial_in_words(field: str, setting: Setting) -> str:
         )
     row = SETTINGS[field]
     if field == "shadow_lift":
-        return tr("with shadows lifted by {stops} stops", stops=number_text(value))
+        return tr("with shadows lifted by {stops}", stops=stops_in_words(value))
     if field == "intent":
         return tr("rendered {intent}", intent=row.format(value))
     return tr("with {setting} {value}", setting=tr(row.title).lower(), value=row.format(value))

@@ -28,8 +28,8 @@ from app import theme
 from proofing.language import tr
 
 PAD = 4  # either side of a phrase's text
-_BEFORE, _AFTER = 2, 1  # free beside it, so that its frame and fill touch no other letter
-_FRAME = 2  # of them, from the text
+_BEFORE, _AFTER = 2, 2  # free beside it, so that its frame and fill touch no other letter
+_FRAME = 1  # of them, from the text
 _SIZES = ((2200, 21), (1400, 18), (560, 16), (0, 14))  # from this width of the view on, this type
 _SPARE = "with all marks but clipped in the file"
 """The usual addition, for which room is kept: it must not move the pictures."""

@@ -71,6 +71,15 @@ def share_in_words(share: float) -> str:
     return numeral(f"{percent:.1f} %" if percent < 9.95 else f"{percent:.0f} %")
 
 
+def stops_in_words(stops: float) -> str:
+    """A number of stops.
+
+    >>> stops_in_words(1.0), stops_in_words(0.75)
+    ('1 stop', '0.75 stops')
+    """
+    return tr("1 stop") if stops == 1 else tr("{stops:g} stops", stops=stops)
+
+
 def colours_in_words(Lab: npt.ArrayLike) -> str:
     """Colours by name, in the plural: the most frequent name, and the next where it is common too.
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from proofing.engine import NODES_RESTING, Engine
 from proofing.findings.kinds import Kind
 from proofing.findings.scan import working_factor
-from proofing.findings.words import share_in_words
+from proofing.findings.words import share_in_words, stops_in_words
 from proofing.language import tr
 from proofing.printing import MOST_LIFT_STOPS, shadow_lift
 from proofing.proof.looking import Job, arcmin_of
@@ -55,16 +55,15 @@ class LiftNeeded:
             return tr("The shadows need no lift on this print: what is in the file shows.")
         if self.is_enough:
             return tr(
-                "Shadows lifted by {stops:g} stops: {after} of the picture is blocked instead of "
-                "{before}.",
-                stops=self.stops,
+                "Shadows lifted by {stops}: {after} of the picture is blocked instead of {before}.",
+                stops=stops_in_words(self.stops),
                 after=share_in_words(self.after),
                 before=share_in_words(self.before),
             )
         return tr(
-            "Shadows lifted by {stops:g} stops, which helps most and is not enough: {after} of the "
+            "Shadows lifted by {stops}, which helps most and is not enough: {after} of the "
             "picture stays blocked, {before} was. More light or another stock helps more.",
-            stops=self.stops,
+            stops=stops_in_words(self.stops),
             after=share_in_words(self.after),
             before=share_in_words(self.before),
         )

@@ -29,7 +29,13 @@ from proofing.findings.finding import Finding
 from proofing.findings.kinds import Kind
 from proofing.findings.losses import BAND_STEPS, LossMap
 from proofing.findings.scan import working_factor
-from proofing.findings.words import CAREFUL_LUX, LIGHT_CARE, MOST_LUX, share_in_words
+from proofing.findings.words import (
+    CAREFUL_LUX,
+    LIGHT_CARE,
+    MOST_LUX,
+    share_in_words,
+    stops_in_words,
+)
 from proofing.language import mark, tr
 from proofing.photograph.icc import adobe_rgb_profile
 from proofing.printing import MOST_LIFT_STOPS, Intent, Rendering, Stock
@@ -118,7 +124,7 @@ class Adviser:
                         Action.LIFT,
                         tr(
                             "Lift the shadows by {stops}: most of it then shows.",
-                            stops=_stops(stops),
+                            stops=stops_in_words(stops),
                         ),
                         self._lifted_by(stops),
                         amount=stops,
@@ -377,11 +383,6 @@ class _Elsewhere:
                 share=then,
             )
         ]
-
-
-def _stops(stops: float) -> str:
-    """Of exposure."""
-    return tr("1 stop") if stops == 1 else tr("{stops:g} stops", stops=stops)
 
 
 _RENDERINGS: dict[tuple[str, Any], str] = {

@@ -45,6 +45,7 @@ NAMES = {
     "not a sitting of this version",  # for the log
     ".*related API features are not available", '"Matplotlib" related API features',
     "file for stock", "file for screen_profile", "file for {}",  # asked of the window
+    "LUT_1D_SIZE {}",  # of a file
     "Choose {}…",  # the title of a command, collected whole
 }  # fmt: skip
 """What has the look of prose and is none."""

@@ -1,0 +1,86 @@
+"""A correction in other programs' hands: applied by libraries that know nothing of ours."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import colour
+import numpy as np
+import pytest
+from PIL import Image, ImageCms
+
+from proofing.errors import SettingError
+from proofing.ordering.correction_files import cube_text, curve_points, device_link
+from proofing.photograph import Encoding
+from proofing.photograph.icc import srgb_profile
+from proofing.printing import Correction, shadow_lift
+
+SRGB = Encoding("RGB", srgb_profile())
+
+
+def delta_E(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    """CIEDE2000 between codes of sRGB, by colour-science."""
+    Lab = [
+        colour.XYZ_to_Lab(colour.sRGB_to_XYZ(codes), colour.CCS_ILLUMINANTS[
+            "CIE 1931 2 Degree Standard Observer"]["D65"])
+        for codes in (one, other)
+    ]  # fmt: skip
+    return np.asarray(colour.delta_E(*Lab, method="CIE 2000"))
+
+
+@pytest.mark.parametrize("stops", [0.25, 1.5])
+def test_a_cube_table_is_our_correction(tmp_path: Path, stops: float) -> None:
+    """Read and applied by colour-science: within dE00 0.01 over random colours."""
+    correction = shadow_lift(SRGB, stops)
+    path = tmp_path / "lift.cube"
+    path.write_text(cube_text(correction, 'lift of "half" a stop'), encoding="utf-8")
+    table = colour.read_LUT(str(path))
+    codes = np.random.default_rng(1).uniform(0.0, 1.0, (2000, 3))
+    assert delta_E(table.apply(codes), correction.apply(codes)).max() < 0.01
+    assert '"lift of half a stop"' in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("stops", [0.25, 1.5])
+def test_a_device_link_is_our_correction(stops: float) -> None:
+    """Applied by LittleCMS, which Pillow brings, over all greys and random colours. It takes links
+    one after the other, so one that changes nothing follows; 8 bits, so within a code."""
+    correction = shadow_lift(SRGB, stops)
+    plain = Correction(SRGB, (0.0, 1.0))
+    links = [
+        ImageCms.ImageCmsProfile(io.BytesIO(device_link(each, "a lift").data))
+        for each in (correction, plain)
+    ]
+    transform = ImageCms.buildTransform(*links, "RGB", "RGB")
+    greys = np.repeat(np.arange(256, dtype=np.uint8)[:, None], 3, axis=1)
+    colours = np.random.default_rng(2).integers(0, 256, (4096, 3)).astype(np.uint8)
+    given = np.concatenate([greys, colours])
+    image = ImageCms.applyTransform(Image.fromarray(given[None]), transform)
+    found = np.asarray(image)[0].astype(float)
+    wanted = correction.apply(given / 255.0) * 255.0
+    assert np.abs(found - wanted).max() <= 1.0
+    assert delta_E(found / 255.0, np.rint(wanted) / 255.0).mean() < 0.3
+
+
+def test_a_link_says_what_it_is() -> None:
+    """A link from RGB to RGB, with its name (ICC.1:2022, 7.2.5)."""
+    link = ImageCms.ImageCmsProfile(io.BytesIO(device_link(shadow_lift(SRGB, 1.0), "Lift").data))
+    assert link.profile.device_class == "link"
+    assert link.profile.xcolor_space.strip() == "RGB"
+    assert link.profile.profile_description == "Lift"
+
+
+def test_points_are_whole_codes_and_percent() -> None:
+    points = curve_points(shadow_lift(SRGB, 0.5))
+    assert (points[0].code_in, points[0].code_out) == (0, 0)
+    assert (points[-1].code_in, points[-1].code_out) == (255, 255)
+    for point in points:
+        assert point.code_out >= point.code_in - 1
+        assert abs(point.percent_in - point.code_in / 2.55) < 0.3
+        assert abs(point.percent_out - point.code_out / 2.55) < 0.3
+
+
+@pytest.mark.parametrize("make", [cube_text, device_link])
+def test_a_lab_file_has_no_such_file(make) -> None:
+    with pytest.raises(SettingError, match="save the photograph as RGB"):
+        make(shadow_lift(Encoding("Lab", None), 0.5), "x")
