@@ -41,6 +41,19 @@ def test_a_cube_table_is_our_correction(tmp_path: Path, stops: float) -> None:
     assert '"lift of half a stop"' in path.read_text(encoding="utf-8")
 
 
+def test_another_reader_of_cube_tables_finds_the_same(tmp_path: Path) -> None:
+    """OpenColorIO, within dE00 0.01 over random colours."""
+    ocio = pytest.importorskip("PyOpenColorIO")
+    correction = shadow_lift(SRGB, 0.75)
+    path = tmp_path / "lift.cube"
+    path.write_text(cube_text(correction, "lift"), encoding="utf-8")
+    transform = ocio.FileTransform(str(path), interpolation=ocio.INTERP_LINEAR)
+    processor = ocio.Config.CreateRaw().getProcessor(transform).getDefaultCPUProcessor()
+    codes = np.random.default_rng(5).uniform(0.0, 1.0, (500, 3))
+    found = np.array([processor.applyRGB([float(c) for c in code]) for code in codes])
+    assert delta_E(found, correction.apply(codes)).max() < 0.01
+
+
 @pytest.mark.parametrize("stops", [0.25, 1.5])
 def test_a_device_link_is_our_correction(stops: float) -> None:
     """Applied by LittleCMS, which Pillow brings, over all greys and random colours. It takes links
