@@ -16,6 +16,7 @@ from proofing.colorimetry import Float
 from proofing.errors import SettingError
 from proofing.language import tr
 from proofing.photograph.icc import IccProfile
+from proofing.photograph.icc_writing import assembled
 from proofing.printing import Correction
 
 _CUBE_ENTRIES = 4096
@@ -101,19 +102,7 @@ def device_link(correction: Correction, description: str) -> IccProfile:
         b"pseq": b"pseq\0\0\0\0" + struct.pack(">I", 0),
         b"A2B0": _lut16(_entries(correction, _LINK_ENTRIES)),
     }
-    listing, body = b"", b""
-    start = 132 + 12 * len(parts)
-    for tag, part in parts.items():
-        listing += tag + struct.pack(">II", start + len(body), len(part))
-        body += part + b"\0" * (-len(part) % 4)
-    header = struct.pack(
-        ">I4s4s4s4s4s6H4s4sIIIIIIIII",
-        start + len(body), b"\0" * 4, _VERSION, b"link", b"RGB ", b"RGB ",
-        2000, 1, 1, 0, 0, 0, b"acsp", b"\0" * 4, 0, 0, 0, 0, 0, 0,
-        *(round(v * 65536) for v in (0.9642, 1.0, 0.8249)),
-    )  # fmt: skip
-    header += b"\0" * (128 - len(header))
-    return IccProfile.from_bytes(header + struct.pack(">I", len(parts)) + listing + body)
+    return IccProfile.from_bytes(assembled(b"link", b"RGB ", b"RGB ", _VERSION, parts))
 
 
 def _check(correction: Correction) -> None:

@@ -27,6 +27,7 @@ import numpy.typing as npt
 from proofing.colorimetry import PCS_WHITE_XYZ, Lab_to_XYZ, XYZ_to_Lab
 from proofing.errors import ProfileError
 from proofing.language import tr
+from proofing.photograph.icc_writing import assembled
 
 Float = npt.NDArray[np.float64]
 DeviceClass = Literal["input", "display", "output", "link", "abstract", "space", "named"]
@@ -750,19 +751,7 @@ def grey_profile() -> IccProfile:
         b"wtpt": b"XYZ \0\0\0\0" + b"".join(map(number, PCS_WHITE_XYZ)),
         b"kTRC": b"para\0\0\0\0\0\3\0\0" + b"".join(map(number, curve)),
     }  # fmt: skip
-    listing, body = b"", b""
-    start = 132 + 12 * len(parts)
-    for name, part in parts.items():
-        listing += name + struct.pack(">II", start + len(body), len(part))
-        body += part + b"\0" * (-len(part) % 4)
-    header = struct.pack(
-        ">I4s4s4s4s4s6H4s4sIIIIIIIII",
-        start + len(body), b"\0" * 4, b"\4\x20\0\0", b"mntr", b"GRAY", b"XYZ ",
-        2000, 1, 1, 0, 0, 0, b"acsp", b"\0" * 4, 0, 0, 0, 0, 0, 0,
-        *(round(v * 65536) for v in PCS_WHITE_XYZ),
-    )  # fmt: skip
-    header += b"\0" * (128 - len(header))
-    return IccProfile.from_bytes(header + struct.pack(">I", len(parts)) + listing + body)
+    return IccProfile.from_bytes(assembled(b"mntr", b"GRAY", b"XYZ ", b"\4\x20\0\0", parts))
 
 
 # ---- naming -------------------------------------------------------------------------------
