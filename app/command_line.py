@@ -32,6 +32,7 @@ COMMANDS = (
     "pair",
     "simulate",
     "inspect",
+    "compare",
     "stocks",
     "lights",
     "glazings",
@@ -152,6 +153,20 @@ def build_parser() -> argparse.ArgumentParser:
     inspect.add_argument("photographs", nargs="+", metavar="PHOTO", help=tr("the picture files"))
     _add_settings(inspect)
     _add_json(inspect)
+
+    compare = _command(
+        commands,
+        "compare",
+        tr("put all stocks in the order in which they suit the picture in this room"),
+        tr(
+            "Print what each stock gives and takes for this picture in this light and room: "
+            "detail, colour, contrast, glare and surface, in an order by stated weights. The "
+            "listed stocks are compared, your own among them, and the one that --stock names."
+        ),
+    )
+    _add_photograph(compare)
+    _add_settings(compare, leave_out=("marks",))
+    _add_json(compare)
 
     for name, words in (
         ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
@@ -360,6 +375,10 @@ def _run(arguments: argparse.Namespace) -> int:
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)
+    if command == "compare":
+        from app import comparing
+
+        return comparing.compare(setting, as_json=arguments.json)
     if command == "pair":
         return tasks.pair(setting, arguments.output, overwrite=arguments.overwrite)
     if command == "simulate":
