@@ -161,7 +161,7 @@ def _parts(sample: Sample) -> list[np.ndarray]:
     """Square pieces of the sample, whole cells, together about so many pixels as are needed."""
     side = 32 * CELL
     pieces = []
-    for block in sample.blocks:
+    for block in (each.photograph for each in sample.blocks):
         height, width = block.height // CELL * CELL, block.width // CELL * CELL
         for top in range(0, height, side):
             for left in range(0, width, side):
