@@ -36,12 +36,14 @@ _SURFACES = {
     "semi-gloss": mark("semi-gloss"),
     "gloss": mark("glossy"),
 }
+_MIRRORS = 0.02  # reflectance of a pane from which lamps show in it; anti-reflection glass has less
 _LEAST = 0.25  # points from which a difference is named
 _NAMED = 0.05  # share of the picture from which a trait is named
 
 
 def conclusion(comparison: Comparison) -> list[str]:
-    """Which comes first, how sure that is, and what the runner-up gives and takes."""
+    """Which comes first, how sure that is, and what the runner-up gives and takes; and the best of
+    the other surfaces, matte or glossy, where the runner-up is of the same."""
     if not comparison.ranked:
         return [tr("None of the stocks can be compared.")]
     first, *others = comparison.ranked
@@ -59,7 +61,7 @@ def conclusion(comparison: Comparison) -> list[str]:
     }
     if second.standing is Standing.TIED:
         said = tr(
-            "As good as equal come {first} and {second}, with {points:.1f} and {points_2:.1f} of "
+            "{first} and {second} are as good as equal, with {points:.1f} and {points_2:.1f} of "
             "100 points: choose between them by what each gives and takes.",
             **values,
         )
@@ -75,11 +77,24 @@ def conclusion(comparison: Comparison) -> list[str]:
             "{points_2:.0f}.",
             **values,
         )
-    return [
-        said[0].upper() + said[1:],
-        trade_off(first, second),
-        tr("There is no perfect stock: the table shows what each gives and takes."),
-    ]
+    told = [said[0].upper() + said[1:], trade_off(first, second)]
+    glossy = _is_glossy(first.stock)
+    other = next((each for each in others if _is_glossy(each.stock) != glossy), None)
+    if other is not None and other is not second:
+        told.append(trade_off(first, other))
+    if glossy or comparison.request.room.glazing.reflectance > _MIRRORS:
+        told.append(
+            tr(
+                "Hang it so that no lamp or window is mirrored in it: in gloss and in glass they "
+                "outshine the picture (common practice)."
+            )
+        )
+    told.append(tr("There is no perfect stock: the table shows what each gives and takes."))
+    return told
+
+
+def _is_glossy(stock: Stock) -> bool:
+    return stock.surface.kind in ("gloss", "semi-gloss")
 
 
 def trade_off(first: StockResult, second: StockResult) -> str:
@@ -112,13 +127,24 @@ def _instead(criterion: Criterion, one: StockResult, other: StockResult) -> str:
 def value_in_words(criterion: Criterion, result: StockResult) -> str:
     """A criterion's number with its unit, as short as a table wants it."""
     if criterion is Criterion.CONTRAST:
-        return tr("{contrast:.0f} to 1", contrast=result.contrast.picture)
+        return ratio_in_words(result.contrast.picture)
     if criterion is Criterion.SURFACE:
         return numeral(f"{100 * result.suits:.0f} %")
     cost = result.costs[criterion]
     if criterion in (Criterion.COLOUR, Criterion.WORST_COLOUR):
         return tr("{off:.1f} ΔE00", off=cost)
     return veil_in_words(cost) if criterion is Criterion.GLARE else share_in_words(cost)
+
+
+def ratio_in_words(ratio: float) -> str:
+    """A contrast.
+
+    >>> ratio_in_words(1.84), ratio_in_words(131.2)
+    ('1.8 to 1', '131 to 1')
+    """
+    if ratio < 9.95:
+        return tr("{ratio:.1f} to 1", ratio=ratio)
+    return tr("{ratio:.0f} to 1", ratio=ratio)
 
 
 def veil_in_words(of_paper: float) -> str:
@@ -174,7 +200,7 @@ def sentences_of(result: StockResult, comparison: Comparison) -> dict[Criterion,
             worst=result.delta_E_95,
         ),
         Criterion.CONTRAST: _contrast(result),
-        Criterion.GLARE: _glare(result),
+        Criterion.GLARE: _glare(result, comparison.request.room.reflection_ratio),
         Criterion.SURFACE: _surface(result, comparison.character),
     }
 
@@ -203,48 +229,49 @@ def _weakened(result: StockResult) -> str:
 
 def _contrast(result: StockResult) -> str:
     contrast = result.contrast
-    kept = tr(
-        "The picture's own contrast of {file:.0f} to 1 prints as {picture:.0f} to 1.",
-        file=contrast.file,
-        picture=contrast.picture,
-    )
+    values = {
+        "in_room": ratio_in_words(contrast.in_room),
+        "own": ratio_in_words(contrast.own),
+        "picture": ratio_in_words(contrast.picture),
+        "file": ratio_in_words(contrast.file),
+    }
     if contrast.own < 1.02 * contrast.in_room:
         return tr(
-            "Paper to black is {in_room:.0f} to 1 in this room, all that the stock has. {kept}",
-            in_room=contrast.in_room,
-            kept=kept,
+            "Paper to black is {in_room}, all that the stock has; the picture's own contrast of "
+            "{file} prints as {picture}.",
+            **values,
         )
     return tr(
-        "Paper to black is {in_room:.0f} to 1 in this room, of the stock's {own:.0f} to 1 without "
-        "reflections. {kept}",
-        in_room=contrast.in_room,
-        own=contrast.own,
-        kept=kept,
+        "Paper to black is {in_room} in this room, of the stock's {own} without reflections; the "
+        "picture's own contrast of {file} prints as {picture}.",
+        **values,
     )
 
 
-def _glare(result: StockResult) -> str:
+def _glare(result: StockResult, set_ratio: float) -> str:
     glare = result.glare
     if glare.veil_cd_m2 <= 0.0:
         return tr("Nothing in this room is bright enough to be mirrored: a veil of 0 cd/m².")
     values = {
         "veil": veil_in_words(glare.of_paper),
         "cd_m2": glare.veil_cd_m2,
-        "ratio": glare.mirrored_ratio,
+        "bright": 100 * glare.mirrored_ratio,
     }
-    if glare.from_pane > 0.5:
-        return tr(
-            "What the room sends back, {ratio:.2g} of a white in the print's place, is mirrored "
-            "as a veil of {cd_m2:.2g} cd/m², {veil} of bare paper, {pane:.0f} % of it by the "
-            "glazing.",
+    if glare.mirrored_ratio > set_ratio:
+        said = tr(
+            "Seen from the side it mirrors a room {bright:.0f} % as bright as a white in its "
+            "place: a veil of {cd_m2:.2g} cd/m², {veil} of bare paper.",
             **values,
-            pane=100 * glare.from_pane,
         )
-    return tr(
-        "What the room sends back, {ratio:.2g} of a white in the print's place, is mirrored as a "
-        "veil of {cd_m2:.2g} cd/m², {veil} of bare paper.",
-        **values,
-    )
+    else:
+        said = tr(
+            "It mirrors a room {bright:.0f} % as bright as a white in its place: a veil of "
+            "{cd_m2:.2g} cd/m², {veil} of bare paper.",
+            **values,
+        )
+    if glare.from_pane > 0.5:
+        said += tr(" Of that, {pane:.0f} % is the glazing's.", pane=100 * glare.from_pane)
+    return said
 
 
 def _surface(result: StockResult, character: Character) -> str:

@@ -14,6 +14,7 @@ from proofing.ordering.comparison_words import (
     conclusion,
     sample_in_words,
     sentences_of,
+    trade_off,
 )
 from proofing.ordering.ranking import Criterion, Standing, score
 from tests.ordering.stocks import GLOSSY, MATTE, catalogue, compared, order
@@ -68,7 +69,7 @@ def test_gloss_and_baryta_are_called_as_good_as_equal() -> None:
     assert {first.stock.name, second.stock.name} == {"gloss", "baryta"}
     assert second.standing is Standing.TIED
     said = conclusion(comparison)
-    assert said[0].startswith("As good as equal come ")
+    assert " are as good as equal, with " in said[0]
     assert f"{first.score:.1f} and {second.score:.1f} of 100 points" in said[0]
 
 
@@ -80,13 +81,22 @@ def test_the_runner_up_is_told_with_what_it_gives_and_what_it_takes() -> None:
     comparison = compared("dahlias_thursday.tif", "white room")
     matte = next(r for r in comparison.ranked if r.stock.name == "smooth matte")
     gloss = next(r for r in comparison.ranked if r.stock.name == "gloss")
-    from proofing.ordering.comparison_words import trade_off
-
     told = trade_off(matte, gloss)
     gives, takes = told.split("; but ")
     assert f"{gloss.delta_E_mean:.1f} ΔE00" in gives
     assert f"instead of {matte.delta_E_mean:.1f} ΔE00" in gives
     assert f"{100 * gloss.glare.of_paper:.2g} % of bare paper" in takes
+
+
+def test_the_best_of_the_other_surfaces_is_told_of_where_the_runner_up_is_of_the_same() -> None:
+    """Matte against matte is no choice for someone who could have gloss; gloss warns of lamps."""
+    said = conclusion(compared("dahlias_thursday.tif", "white room"))
+    others = [line for line in said if line.startswith("With ")]
+    assert [line.startswith(f"With {name} ") for line, name in zip(
+        others, ("cotton matte", "baryta"), strict=True)] == [True, True]  # fmt: skip
+    lamps = "no lamp or window is mirrored"
+    assert not any(lamps in line for line in said)
+    assert any(lamps in line for line in conclusion(compared("harbour_at_six.tif", "spot")))
 
 
 def test_every_criterion_is_told_in_one_sentence_with_a_number_and_its_unit() -> None:
