@@ -13,7 +13,7 @@ from proofing.findings.scan import (
     CELL,
     REFERENCE_WHITE_CD_M2,
     Scan,
-    grain_energy,
+    pooled,
     reference_display_cd_m2,
 )
 from proofing.findings.sight import BANDS
@@ -150,14 +150,17 @@ def _fine(sample: Sample, lattice: Lattice) -> float:
     """Share of cells whose fine detail is crisp in the file, whatever their tone."""
     at = lattice.channels.index("file_steps")
     found = total = 0
-    for codes in _parts(sample):
+    for codes, alpha in _parts(sample):
         raw = apply(lattice, codes, output=Output.RAW, workers=1)
         crisp = _crisp(raw[..., at].astype(np.float64), sample.arcmin)
-        found, total = found + int(crisp.sum()), total + crisp.size
+        there = np.ones_like(crisp)
+        if alpha is not None:
+            there = (_cells(alpha >= OPAQUE_FROM) == 1.0).astype(np.bool_)
+        found, total = found + int((crisp & there).sum()), total + int(there.sum())
     return found / max(total, 1)
 
 
-def _parts(sample: Sample) -> list[np.ndarray]:
+def _parts(sample: Sample) -> list[tuple[np.ndarray, np.ndarray | None]]:
     """Square pieces of the sample, whole cells, together about so many pixels as are needed."""
     side = 32 * CELL
     pieces = []
@@ -165,23 +168,32 @@ def _parts(sample: Sample) -> list[np.ndarray]:
         height, width = block.height // CELL * CELL, block.width // CELL * CELL
         for top in range(0, height, side):
             for left in range(0, width, side):
-                piece = block.codes[top : min(top + side, height), left : min(left + side, width)]
+                there = slice(top, min(top + side, height)), slice(left, min(left + side, width))
+                piece = block.codes[there]
                 if min(piece.shape[:2]) >= 4 * CELL:
-                    pieces.append(piece)
+                    pieces.append((piece, None if block.alpha is None else block.alpha[there]))
     step = max(1, round(len(pieces) * side * side / _TEXTURED))
     return pieces[step // 2 :: step]
+
+
+def _cells(values: np.ndarray) -> Float:
+    """Means of cells, of whole ones."""
+    rows, columns = values.shape[0] // CELL, values.shape[1] // CELL
+    return np.asarray(values.reshape(rows, CELL, columns, CELL).mean(axis=(1, 3)), np.float64)
 
 
 def _crisp(S: Float, arcmin: float) -> np.ndarray:
     """(R, C) whether fine detail is crisp, of just-noticeable steps of working pixels."""
     from scipy.ndimage import convolve, convolve1d
 
-    rows, columns = S.shape[0] // CELL, S.shape[1] // CELL
+    mean = _cells(S)
+    share = pooled(np.ones_like(mean))
 
-    def cells(values: Float) -> Float:
-        return np.asarray(values.reshape(rows, CELL, columns, CELL).mean(axis=(1, 3)))
+    def joined(values: Float) -> Float:
+        """With the neighbours, as the scan does it: the pixels of one are few to tell grain by."""
+        return np.asarray(pooled(_cells(values)) / share)
 
-    energy = np.zeros((rows, columns, BANDS))
+    energy = np.zeros((*mean.shape, BANDS))
     level = S
     for band in range(_FINE_BANDS):
         blurred = level
@@ -189,12 +201,10 @@ def _crisp(S: Float, arcmin: float) -> np.ndarray:
             blurred = convolve1d(blurred, np.array([1.0, 4.0, 6.0, 4.0, 1.0]) / 16.0, axis=axis)
         apart = (level - blurred) ** 2
         full = apart.repeat(2**band, 0).repeat(2**band, 1)[: S.shape[0], : S.shape[1]]
-        energy[..., band] = cells(full)
+        energy[..., band] = joined(full)
         level = blurred[::2, ::2]
     mask = np.outer([1.0, -2.0, 1.0], [1.0, -2.0, 1.0])
-    grain = np.sqrt(np.pi / 2.0) / 6.0 * cells(np.abs(convolve(S, mask)))  # Immerkaer 1996
-    floor = grain_energy(grain)
-    # texture answers to the grain's mask too: only what is even all over is grain
-    floor = np.minimum(floor, np.percentile(floor, 10.0, axis=(0, 1)))
-    fine, _, beside = detail.visibility(energy, floor, cells(S), arcmin, REFERENCE_WHITE_CD_M2)
+    grain = np.sqrt(np.pi / 2.0) / 6.0 * joined(np.abs(convolve(S, mask)))  # Immerkaer 1996
+    floor = detail.grain_floor(energy, grain, np.ones_like(mean), mean)
+    fine, _, beside = detail.visibility(energy, floor, mean, arcmin, REFERENCE_WHITE_CD_M2)
     return np.asarray((fine >= FINE_FROM) & (fine >= detail.SKIRT * beside))

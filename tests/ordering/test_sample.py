@@ -146,8 +146,8 @@ def test_a_crisp_wave_is_fine_texture_and_a_gradient_is_none() -> None:
 
 
 def test_grain_is_no_texture() -> None:
-    """White noise of two codes all over a grey."""
-    noise = np.random.default_rng(5).normal(128.0, 2.0, (384, 512))
+    """White noise of eight codes all over a grey, strong enough to be seen."""
+    noise = np.random.default_rng(5).normal(128.0, 8.0, (384, 512))
     assert character(grey(noise)).fine_texture < 0.02
 
 
@@ -180,3 +180,6 @@ def test_a_transparent_part_is_no_part_of_the_picture() -> None:
     found = character(photograph_from_array(codes, alpha=alpha))
     assert found.saturated == 1.0
     assert found.close_tones == 0.0
+    wave = 128.0 + 24.0 * np.sin(2.0 * np.pi * np.arange(512) * 8.0 / 60.0)
+    codes = np.broadcast_to(wave[None, :, None], (384, 512, 3)).astype(np.uint8)
+    assert character(photograph_from_array(codes, alpha=alpha)).fine_texture > 0.95
