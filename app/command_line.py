@@ -34,6 +34,7 @@ COMMANDS = (
     "inspect",
     "sizes",
     "correct",
+    "compare",
     "stocks",
     "lights",
     "glazings",
@@ -189,6 +190,19 @@ def build_parser() -> argparse.ArgumentParser:
         help=tr("replace FILE where it exists; a file that is read is never replaced"),
     )
     _add_json(correct)
+    compare = _command(
+        commands,
+        "compare",
+        tr("put all stocks in the order in which they suit the picture in this room"),
+        tr(
+            "Print what each stock gives and takes for this picture in this light and room: "
+            "detail, colour, contrast, glare and surface, in an order by stated weights. The "
+            "listed stocks are compared, your own among them, and the one that --stock names."
+        ),
+    )
+    _add_photograph(compare)
+    _add_settings(compare, leave_out=("marks",))
+    _add_json(compare)
 
     for name, words in (
         ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
@@ -411,6 +425,10 @@ def _run(arguments: argparse.Namespace) -> int:
         from app import sizing
 
         return sizing.sizes(setting, as_json=arguments.json)
+    if command == "compare":
+        from app import comparing
+
+        return comparing.compare(setting, as_json=arguments.json)
     if command == "pair":
         return tasks.pair(setting, arguments.output, overwrite=arguments.overwrite)
     if command == "simulate":

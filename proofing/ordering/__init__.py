@@ -1,4 +1,4 @@
-"""From the look to the order: size, choice of stock, correction, order file, and what explains it.
+"""From the look to the order: size, stock, correction, the order file and what explains them.
 
 Nothing here changes an original.
 """
