@@ -184,11 +184,11 @@ Opened = tuple[list[tuple[str, npt.NDArray[Any]]], bytes | None, tuple[float, fl
 def _open_tiff(data: bytes) -> Opened:
     """All 16 bits by libtiff, the upper eight and the tags by Pillow; tifffile was the writer."""
     import imagecodecs
-    from PIL import Image
+    from PIL import TiffImagePlugin
 
     sixteen = np.asarray(imagecodecs.tiff_decode(data))
     image: Any
-    with Image.open(io.BytesIO(data)) as image:
+    with TiffImagePlugin.TiffImageFile(io.BytesIO(data)) as image:  # whatever its size
         upper = np.asarray(image.convert("RGB"))
         across, down = (float(image.tag_v2[number]) for number in (282, 283))
         per_inch = {2: 1.0, 3: 2.54}[int(image.tag_v2.get(296, 2))]
@@ -199,11 +199,11 @@ def _open_tiff(data: bytes) -> Opened:
 def _open_jpeg(data: bytes) -> Opened:
     """Pixels by two decoders, the exact ppi from Exif by a reader of its tags."""
     import imagecodecs
-    from PIL import Image
+    from PIL import JpegImagePlugin
 
     first = np.asarray(imagecodecs.jpeg8_decode(data))
     image: Any
-    with Image.open(io.BytesIO(data)) as image:
+    with JpegImagePlugin.JpegImageFile(io.BytesIO(data)) as image:  # whatever its size
         second = np.asarray(image.convert("RGB"))
         exif = image.getexif()
         ppi = float(exif[0x011A]), float(exif[0x011B])

@@ -34,7 +34,8 @@ _LARGEST_MARGIN_MM = 500.0
 _LARGEST_JPEG_SIDE = 65_500  # of the JPEG library; ITU-T T.81 itself allows 65 535
 _LARGEST_TIFF_BYTES = 2**32 - 2**25  # TIFF 6.0 counts bytes in 32 bits; room for profile and tags
 _USABLE = ("input", "display", "output", "space")
-_FINEST = 10_000  # denominators of a ppi: the size is kept to a millionth
+_DENOMINATORS = (1, 10, 100, 1000, 10_000)
+_NOTHING_MM = 0.005  # sizes that are told apart by less are the same
 
 
 @dataclass(frozen=True)
@@ -205,7 +206,7 @@ def layout_of(order: Order, photograph: Photograph) -> Layout:
                 height_mm=min(across, down) * height,
             ),
         )
-    ppi = Fraction(order.size.ppi(photograph)).limit_denominator(_FINEST)
+    ppi = _plain_ppi(order.size.ppi(photograph), max(width, height))
     top, right, bottom, left = (
         round(mm / 25.4 * ppi)
         for mm in (
@@ -232,6 +233,15 @@ def layout_of(order: Order, photograph: Photograph) -> Layout:
             tr("no TIFF that every program reads is larger than 4 GB; use smaller margins"),
         )
     return layout
+
+
+def _plain_ppi(ppi: float, longest_px: int) -> Fraction:
+    """The plainest fraction that keeps the size: sizes in hundredths of a mm hide round figures."""
+    for denominator in _DENOMINATORS:
+        plain = Fraction(ppi).limit_denominator(denominator)
+        if plain and abs(25.4 * longest_px * (1.0 / float(plain) - 1.0 / ppi)) <= _NOTHING_MM:
+            return plain
+    return plain
 
 
 def kind_of(path: Path | str) -> FileKind:

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from proofing.ordering import tags
-from proofing.ordering.metadata import Metadata, exif_tags, main_tags, xmp_packet
+from proofing.ordering.metadata import Metadata, exif_tags, main_tags, xmp_of
 from proofing.ordering.tags import (
     LONG,
     RATIONAL,
@@ -25,6 +25,9 @@ from proofing.ordering.tags import (
 SOFTWARE = "stocklight"
 _STRIP_BYTES = 2**18
 _INCH = 2
+_HELD_BY = {tags.EXIF_DIRECTORY: 34660, tags.LOCATION_DIRECTORY: 34850}
+"""Unused numbers, at the same places of the order: the TIFF library writes no such directories."""
+
 _XMP_NAME = b"http://ns.adobe.com/xap/1.0/\0"
 _EXIF_COLOUR_SPACE, _SRGB, _UNCALIBRATED = 0xA001, 1, 0xFFFF
 
@@ -63,14 +66,14 @@ def write_tiff(
     extra: list[Any] = [
         (number, tag.kind, tag.count, tag.data, True) for number, tag in main_tags(metadata).items()
     ]
-    packet = xmp_packet(metadata)
+    packet = xmp_of(metadata)
     if packet:
         extra.append((tags.XMP, 1, len(packet), packet, True))
     inner: dict[int, Directory] = {
         tags.EXIF_DIRECTORY: exif_tags(metadata),
         tags.LOCATION_DIRECTORY: metadata.location if keep_location else {},
     }
-    extra += [(number, LONG, 1, 0, True) for number, found in inner.items() if found]
+    extra += [(_HELD_BY[number], LONG, 1, 0, True) for number, found in inner.items() if found]
     tifffile.imwrite(
         path, codes, photometric="rgb", planarconfig="contig", byteorder="<", bigtiff=False,
         rowsperstrip=max(1, _STRIP_BYTES // (6 * codes.shape[1])),
@@ -87,14 +90,16 @@ def write_tiff(
 
 
 def _point(file: Any, number: int, at: int) -> None:
-    """Let a tag of the main directory lead to `at`."""
+    """Let the entry held for a directory be its own, and lead to `at`."""
     file.seek(4)
     (start,) = struct.unpack("<I", file.read(4))
     file.seek(start)
     (count,) = struct.unpack("<H", file.read(2))
     for place in range(start + 2, start + 2 + 12 * count, 12):
         file.seek(place)
-        if struct.unpack("<H", file.read(2))[0] == number:
+        if struct.unpack("<H", file.read(2))[0] == _HELD_BY[number]:
+            file.seek(place)
+            file.write(struct.pack("<H", number))
             file.seek(place + 8)
             file.write(struct.pack("<I", at))
 
@@ -135,7 +140,7 @@ def write_jpeg(
         0xA003: Tag(LONG, struct.pack("<I", codes.shape[0])),
     }
     block = exif_block(main, exif, metadata.location if keep_location else {})
-    packet = xmp_packet(metadata)
+    packet = xmp_of(metadata)
     extra = b""
     if packet:
         body = _XMP_NAME + packet
