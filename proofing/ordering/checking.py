@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import io
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -14,9 +14,11 @@ import numpy.typing as npt
 from proofing.colorimetry import XYZ_to_Lab, delta_E_00
 from proofing.errors import OutputError
 from proofing.language import tr
-from proofing.ordering.order import Order
+from proofing.ordering.order import FileKind, Order
 from proofing.ordering.spaces import space_name
 from proofing.photograph import IccIntent, icc
+
+Codes = npt.NDArray[Any]
 
 LARGEST_MEAN_DELTA_E = 2.0
 """CIEDE2000 that a JPEG of top quality may be off on average; dark, noisy pictures come to 0.9."""
@@ -109,9 +111,20 @@ def check_order(path: Path | str, order: Order, expected: Expected) -> OrderChec
         One of the readers cannot open the file.
     """
     path = Path(path)
+    readers: list[str] = []
+    same_shape, most, mean, worst = True, 0, 0.0, 0.0
     try:
-        data = path.read_bytes()
-        opened = _open_tiff(data) if order.kind == "TIFF" else _open_jpeg(data)
+        for name, read in _PICTURES[order.kind]:
+            pixels = read(path)  # one at a time: two would hold 24 megapixels twice
+            readers.append(name)
+            shape = pixels.shape
+            same_shape = same_shape and shape == expected.codes.shape
+            if same_shape:
+                most = max(most, _most_codes(pixels, expected.codes))
+                if order.kind == "JPEG" and len(readers) == 1:
+                    mean, worst = _delta_E(pixels, expected.codes, order)
+            del pixels
+        profile, ppi = _beside_tiff(path) if order.kind == "TIFF" else _beside_jpeg(path)
     except Exception as error:  # decoders raise all kinds
         raise OutputError(
             tr(
@@ -121,18 +134,10 @@ def check_order(path: Path | str, order: Order, expected: Expected) -> OrderChec
             ),
             path,
         ) from error
-    pictures, profile, ppi = opened
-    same_shape = all(pixels.shape == expected.codes.shape for _, pixels in pictures)
-    most, mean, worst = 0, 0.0, 0.0
-    if same_shape:
-        for _, pixels in pictures:
-            most = max(most, _most_codes(pixels, expected.codes))
-        if order.kind == "JPEG":
-            mean, worst = _delta_E(pictures[0][1], expected.codes, order)
     same_profile = profile == order.destination.data
     size_mm = tuple(
         25.4 * pixels / per_inch if per_inch else 0.0
-        for pixels, per_inch in zip(pictures[0][1].shape[1::-1], ppi, strict=True)
+        for pixels, per_inch in zip(shape[1::-1], ppi, strict=True)
     )
     good_pixels = same_shape and (
         most <= _TIFF_CODES
@@ -145,7 +150,7 @@ def check_order(path: Path | str, order: Order, expected: Expected) -> OrderChec
     )
     width_mm, height_mm = size_mm
     return OrderCheck(
-        readers=tuple(name for name, _ in pictures),
+        readers=tuple(readers),
         same_shape=same_shape,
         most_codes=most,
         delta_E_mean=mean,
@@ -178,37 +183,55 @@ def check_order(path: Path | str, order: Order, expected: Expected) -> OrderChec
     )  # fmt: skip
 
 
-Opened = tuple[list[tuple[str, npt.NDArray[Any]]], bytes | None, tuple[float, float]]
-
-
-def _open_tiff(data: bytes) -> Opened:
-    """All 16 bits by libtiff, the upper eight and the tags by Pillow; tifffile was the writer."""
+def _by_libtiff(path: Path) -> Codes:
+    """All 16 bits; the file was written by tifffile."""
     import imagecodecs
-    from PIL import TiffImagePlugin
 
-    sixteen = np.asarray(imagecodecs.tiff_decode(data))
-    image: Any
-    with TiffImagePlugin.TiffImageFile(io.BytesIO(data)) as image:  # whatever its size
-        upper = np.asarray(image.convert("RGB"))
+    return np.asarray(imagecodecs.tiff_decode(path.read_bytes()))
+
+
+def _by_libjpeg(path: Path) -> Codes:
+    import imagecodecs
+
+    return np.asarray(imagecodecs.jpeg8_decode(path.read_bytes()))
+
+
+def _opened(path: Path) -> Any:
+    """The file by Pillow, whatever its size; of 16 bits it gives the upper eight."""
+    from PIL import JpegImagePlugin, TiffImagePlugin
+
+    with path.open("rb") as file:
+        is_jpeg = file.read(2) == b"\xff\xd8"
+    return (JpegImagePlugin.JpegImageFile if is_jpeg else TiffImagePlugin.TiffImageFile)(path)
+
+
+def _by_pillow(path: Path) -> Codes:
+    with _opened(path) as image:
+        return np.asarray(image.convert("RGB"))
+
+
+_PICTURES: dict[FileKind, tuple[tuple[str, Callable[[Path], Codes]], ...]] = {
+    "TIFF": (("libtiff", _by_libtiff), ("Pillow", _by_pillow)),
+    "JPEG": (("libjpeg", _by_libjpeg), ("Pillow", _by_pillow)),
+}
+
+Beside = tuple[bytes | None, tuple[float, float]]
+
+
+def _beside_tiff(path: Path) -> Beside:
+    """Profile and ppi."""
+    with _opened(path) as image:
         across, down = (float(image.tag_v2[number]) for number in (282, 283))
         per_inch = {2: 1.0, 3: 2.54}[int(image.tag_v2.get(296, 2))]
-        profile = image.info.get("icc_profile")
-    return [("libtiff", sixteen), ("Pillow", upper)], profile, (across * per_inch, down * per_inch)
+        return image.info.get("icc_profile"), (across * per_inch, down * per_inch)
 
 
-def _open_jpeg(data: bytes) -> Opened:
-    """Pixels by two decoders, the exact ppi from Exif by a reader of its tags."""
-    import imagecodecs
-    from PIL import JpegImagePlugin
-
-    first = np.asarray(imagecodecs.jpeg8_decode(data))
-    image: Any
-    with JpegImagePlugin.JpegImageFile(io.BytesIO(data)) as image:  # whatever its size
-        second = np.asarray(image.convert("RGB"))
+def _beside_jpeg(path: Path) -> Beside:
+    """Profile and, from Exif, the exact ppi."""
+    with _opened(path) as image:
         exif = image.getexif()
         ppi = float(exif[0x011A]), float(exif[0x011B])
-        profile = image.info.get("icc_profile")
-    return [("libjpeg", first), ("Pillow", second)], profile, ppi
+        return image.info.get("icc_profile"), ppi
 
 
 def _strips(height: int) -> range:

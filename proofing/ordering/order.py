@@ -188,10 +188,14 @@ def layout_of(order: Order, photograph: Photograph) -> Layout:
     Raises
     ------
     SettingError
-        The size has another shape than the picture, or the file would be larger than its kind
-        can be.
+        The picture is a reduced copy, the size has another shape, or the file would be larger
+        than its kind can be.
     """
     width, height = photograph.width, photograph.height
+    if photograph.reduction != 1:
+        raise SettingError(
+            "photograph", photograph.name, tr("this is a reduced copy; order the picture itself")
+        )
     across, down = order.size.width_mm / width, order.size.height_mm / height
     if not 1.0 - SAME_SHAPE <= across / down <= 1.0 + SAME_SHAPE:
         raise SettingError(

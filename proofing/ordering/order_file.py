@@ -58,7 +58,7 @@ class Written:
         The file.
     order, layout
         What was ordered, and its measures.
-    bytes
+    size_bytes
         Size of the file.
     told
         Numbers of the conversion.
@@ -73,7 +73,7 @@ class Written:
     path: Path
     order: Order
     layout: Layout
-    bytes: int
+    size_bytes: int
     told: Told
     kept: tuple[str, ...]
     dropped: tuple[str, ...]
@@ -93,7 +93,7 @@ class Written:
             "ppi": float(self.layout.ppi),
             "width_mm": round(width_mm, 3),
             "height_mm": round(height_mm, 3),
-            "bytes": self.bytes,
+            "bytes": self.size_bytes,
             "share_outside": self.told.share_outside,
             "delta_E_outside": round(self.told.delta_E_outside, 3),
             "delta_E_outside_most": round(self.told.delta_E_most, 3),
@@ -190,7 +190,7 @@ def write_order(
         path=path,
         order=order,
         layout=layout,
-        bytes=size,
+        size_bytes=size,
         told=told,
         kept=metadata.kept(keep_location=order.keep_location),
         dropped=metadata.dropped(keep_location=order.keep_location),

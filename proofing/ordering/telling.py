@@ -92,10 +92,6 @@ def _conversion(photograph: Photograph, order: Order, told: Told) -> str:
         if order.black_point_compensation
         else tr("relative colorimetric without black point compensation")
     )
-    if told.exact:
-        return tr("The photograph is in {space} already; its codes are the file's.", space=space)
-    if told.same_space:
-        return tr("The photograph is in {space} already and stays in it.", space=space)
     if mode == "CMYK":
         return tr(
             "The photograph is CMYK, made for a press ({source}); it was converted to {space}, "
@@ -105,6 +101,10 @@ def _conversion(photograph: Photograph, order: Order, told: Told) -> str:
             space=space,
             way=way,
         )
+    if told.exact:
+        return tr("The photograph is in {space} already; its codes are the file's.", space=space)
+    if told.same_space:
+        return tr("The photograph is in {space} already and stays in it.", space=space)
     if mode == "grey":
         return tr(
             "The photograph is grey ({source}) and stays grey in {space}: red, green and blue "

@@ -1,4 +1,4 @@
-"""Codes to codes, against published formulas, the float chain of the library, and what must hold."""
+"""Codes to codes, against published formulas, LittleCMS in float, and what must always hold."""
 
 from __future__ import annotations
 
@@ -199,7 +199,7 @@ def test_grey_keeps_its_lightness() -> None:
 
 
 def test_there_and_back() -> None:
-    """sRGB in Adobe RGB (1998) and back: every colour of a grid within a code and a half of 8 bits."""
+    """sRGB in Adobe RGB (1998) and back: each colour of a grid within a third of an 8-bit code."""
     axis = np.linspace(0, 255, 18).round().astype(np.uint8)
     grid = np.stack(np.meshgrid(axis, axis, axis, indexing="ij"), axis=-1).reshape(54, 108, 3)
     photograph = photograph_from_array(grid, srgb())

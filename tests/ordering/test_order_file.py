@@ -248,7 +248,7 @@ def test_a_file_that_does_not_read_back_is_not_left(
         path.write_bytes(bytes(data))
 
     monkeypatch.setattr(order_file, "write_tiff", spoiled)
-    with pytest.raises(OutputError, match="read back|opened again"):
+    with pytest.raises(OutputError, match=r"read back|opened again"):
         write_order(photograph, order, tmp_path / "a.tif")
     assert list(tmp_path.iterdir()) == []
 
@@ -310,7 +310,7 @@ def test_progress_goes_up_to_one(tmp_path: Path) -> None:
     write_order(photograph, order, tmp_path / "b.tif")
     assert told == sorted(told)
     assert told[-1] == 1.0
-    assert first.bytes == (tmp_path / "a.tif").stat().st_size
+    assert first.size_bytes == (tmp_path / "a.tif").stat().st_size
     assert (tmp_path / "a.tif").read_bytes() == (tmp_path / "b.tif").read_bytes()
 
 
@@ -413,6 +413,35 @@ def test_colours_cut_off_are_said_with_their_share(tmp_path: Path) -> None:
     grey = photograph_from_array(np.full((60, 90, 3), 118, np.uint8), adobe_rgb())
     said = write_order(grey, order, tmp_path / "b.tif").sentences
     assert any("No colour lies outside sRGB" in sentence for sentence in said)
+
+
+def test_cmyk_without_a_profile_is_said_to_be_cmyk(tmp_path: Path) -> None:
+    """Though its inks are taken as the complement of sRGB, and sRGB is ordered."""
+    inks = np.random.default_rng(1).integers(0, 256, (60, 90, 4)).astype(np.uint8)
+    photograph = photograph_from_array(inks, mode="CMYK")
+    written = write_order(photograph, Order(PrintSize(38.1, 25.4), srgb()), tmp_path / "a.tif")
+    said = " ".join(written.sentences)
+    assert "The photograph is CMYK" in said
+    assert "No profile is embedded" in said
+    assert "already" not in said
+
+
+@pytest.mark.parametrize("levels", [(0, 3), (0, 8), (0, 2), (250, 256), (0, 256)])
+@pytest.mark.parametrize("extreme", [False, True])
+@pytest.mark.parametrize("space", [adobe_rgb(), srgb()], ids=lambda profile: profile.description)
+def test_no_good_jpeg_is_refused(
+    levels: tuple[int, int], extreme: bool, space: IccProfile, tmp_path: Path
+) -> None:
+    """The hardest pictures for JPEG: noise in the darkest codes, and channels at either end."""
+    low, high = levels
+    codes = np.random.default_rng(high).integers(low, high, (90, 135, 3)).astype(np.uint8)
+    if extreme:
+        codes = np.where(codes > (low + high) // 2, high - 1, low).astype(np.uint8)
+    photograph = photograph_from_array(codes, space)
+    order = Order(PrintSize(57.15, 38.1), space, kind="JPEG")
+    check = write_order(photograph, order, tmp_path / "a.jpg").check
+    assert check.passed
+    assert check.delta_E_mean < 1.0
 
 
 def test_corrections_and_transparency_are_said(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import struct
 from pathlib import Path
@@ -45,7 +46,8 @@ def camera_exif(orientation: int = 1) -> Image.Exif:
     return exif
 
 
-XMP = f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?><x:xmpmeta xmlns:x="adobe:ns:meta/">
+XMP = f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
+<x:xmpmeta xmlns:x="adobe:ns:meta/">
 <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about=""
  xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:exif="http://ns.adobe.com/exif/1.0/"
  exif:DateTimeOriginal="2026-10-02T18:04:11+02:00" exif:GPSLatitude="47,22.2N">
@@ -144,7 +146,7 @@ def jpeg_says(path: Path) -> dict[str, Any]:
     with Image.open(path) as image:
         exif = image.getexif()
         inner, place = exif.get_ifd(0x8769), exif.get_ifd(0x8825)
-        decode = {k: v for k, v in exif.items()}
+        decode = dict(exif.items())
         return {
             "author": decode.get(315), "copyright": decode.get(33432),
             "description": decode.get(270), "captured": inner.get(0x9003),
@@ -155,10 +157,8 @@ def jpeg_says(path: Path) -> dict[str, Any]:
 def same_text(found: object, wanted: str) -> bool:
     """Readers take the bytes of an ASCII tag for UTF-8 or for Latin-1."""
     text = found.decode() if isinstance(found, bytes) else str(found)
-    try:
+    with contextlib.suppress(UnicodeError):
         text = text.encode("latin-1").decode("utf-8")
-    except UnicodeError:
-        pass
     return text.rstrip("\0") == wanted
 
 
@@ -214,7 +214,7 @@ def test_the_place_is_kept_where_it_is_wished(suffix: str, tmp_path: Path) -> No
 
 @pytest.mark.parametrize("orientation", range(1, 9))
 def test_the_turn_is_in_the_pixels(orientation: int, tmp_path: Path) -> None:
-    """All eight of Exif: turned upright as Pillow turns it, and no mark is left to turn it again."""
+    """All eight of Exif: upright as Pillow turns it, and no mark is left to turn it again."""
     from PIL import ImageOps
 
     source = tmp_path / "turned.png"
@@ -270,9 +270,8 @@ def test_xmp_is_written_so_that_it_is_read() -> None:
     assert found.pop("captured") == "2026:10:02 18:04:11"
     assert found.pop("captured_offset") == "-03:30"
     assert found == words
-    assert (
-        xmp_packet(author="", copyright="", description="", captured="", captured_offset="") == b""
-    )
+    nothing = dict.fromkeys(("author", "copyright", "description", "captured"), "")
+    assert xmp_packet(**nothing, captured_offset="") == b""
     assert texts_of_xmp(b"<!DOCTYPE a [<!ENTITY b 'c'>]>" + packet) == {}
 
 

@@ -89,6 +89,12 @@ def test_another_shape_is_not_ordered() -> None:
     layout_of(Order(PrintSize(60, 40.3)), picture())  # under 1 %: trimming takes more
 
 
+def test_a_reduced_copy_is_not_ordered() -> None:
+    """What the window shows from afar has not all pixels."""
+    with pytest.raises(SettingError, match="the picture itself"):
+        layout_of(Order(PrintSize(60, 40)), picture().level(1))
+
+
 def test_what_no_file_can_hold() -> None:
     """Sides of a JPEG end at 65 500 px, a TIFF at 4 GB."""
     strip = photograph_from_array(np.broadcast_to(np.uint8(0), (33, 66_000)), mode="grey")
