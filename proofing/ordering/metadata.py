@@ -15,11 +15,20 @@ from typing import Any
 
 from proofing.language import listed, mark, tr
 from proofing.ordering import tags
-from proofing.ordering.packets import clean, texts_of_iptc, texts_of_xmp, time_of, xmp_packet
+from proofing.ordering.packets import (
+    IptcSets,
+    clean,
+    texts_of_iptc,
+    texts_of_sets,
+    texts_of_xmp,
+    time_of,
+    xmp_packet,
+)
 from proofing.ordering.tags import Directories, Directory, Tag, read_directories, text_tag
 
 _LONGEST_PLACE = 1000  # bytes of one tag of the place
 
+_IPTC = "(iptc)"  # a key that no library has
 _PNG_TEXTS = {"Author": "author", "Copyright": "copyright", "Description": "description"}
 """Key words of ISO/IEC 15948, 11.3.4.2."""
 
@@ -166,9 +175,7 @@ def _blocks(path: Path) -> tuple[Directories, bytes, dict[str, str]]:
     xmp = info.get("xmp") or info.get("XML:com.adobe.xmp") or b""
     if isinstance(xmp, str):
         xmp = xmp.encode("utf-8", "replace")
-    resources = info.get("photoshop")
-    iptc = resources.get(0x0404, b"") if isinstance(resources, dict) else b""
-    old = texts_of_iptc(iptc) if isinstance(iptc, bytes) else {}
+    old = texts_of_sets(info.get(_IPTC, {}))
     for key, name in _PNG_TEXTS.items():
         if isinstance(text := info.get(key), str) and text.strip():
             old.setdefault(name, clean(text))
@@ -194,9 +201,19 @@ def _info(file: Any, head: bytes) -> dict[Any, Any]:
         with opener(file) as image:
             if opener is PngImagePlugin.PngImageFile:
                 image.load()  # blocks may stand behind the pixels
-            return dict(image.info)
+            return {**image.info, _IPTC: _iptc_of(image)}
     except Exception:  # decoders raise all kinds; a picture without these blocks is still one
         return {}
+
+
+def _iptc_of(image: Any) -> IptcSets:
+    from PIL import IptcImagePlugin
+
+    try:
+        sets = IptcImagePlugin.getiptcinfo(image) or {}
+    except Exception:  # damaged ones are as if they were not there
+        return {}
+    return {place: value if isinstance(value, list) else [value] for place, value in sets.items()}
 
 
 # ---- reading them ----------------------------------------------------------------------------

@@ -13,12 +13,14 @@ _MOST_BYTES = 2**20
 _RDF = "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}"
 _DC = "{http://purl.org/dc/elements/1.1/}"
 _XMP_EXIF = "{http://ns.adobe.com/exif/1.0/}"
-_PHOTOSHOP = "{http://ns.adobe.com/photoshop/1.0/}"
-_PREFIXES = {"x": "{adobe:ns:meta/}", "rdf": _RDF, "dc": _DC, "photoshop": _PHOTOSHOP}
+_PREFIXES = {"x": "{adobe:ns:meta/}", "rdf": _RDF, "dc": _DC, "exif": _XMP_EXIF}
 _TIME = re.compile(
     r"(\d{4})[:-](\d\d)[:-](\d\d)(?:[T ](\d\d):(\d\d)(?::(\d\d))?(?:\.\d+)?\s*(Z|[+-]\d\d:\d\d)?)?"
 )
 _IPTC_TEXTS = {120: "description", 80: "author", 116: "copyright"}  # IIM 4.2, record 2
+
+IptcSets = dict[tuple[int, int], list[bytes]]
+"""Values by record and number."""
 
 
 def clean(text: str) -> str:
@@ -53,7 +55,6 @@ def texts_of_xmp(packet: bytes) -> dict[str, str]:
         f"{_DC}creator": "author",
         f"{_DC}description": "description",
         f"{_XMP_EXIF}DateTimeOriginal": "captured",
-        f"{_PHOTOSHOP}DateCreated": "captured",
     }
     for node in root.iter(f"{_RDF}Description"):
         pairs = list(node.attrib.items())
@@ -75,23 +76,24 @@ def texts_of_xmp(packet: bytes) -> dict[str, str]:
 
 def texts_of_iptc(data: bytes) -> dict[str, str]:
     """IPTC information interchange model 4.2: tag marker 0x1C, record, number, length."""
-    texts: dict[int, list[bytes]] = {}
-    at, unicode = 0, False
+    sets: IptcSets = {}
+    at = 0
     while at + 5 <= len(data) and data[at] == 0x1C:
-        record, number = data[at + 1], data[at + 2]
         length = int.from_bytes(data[at + 3 : at + 5], "big")
         if length & 0x8000:  # an extended length, which no text of these has
             break
-        value = data[at + 5 : at + 5 + length]
-        if (record, number) == (1, 90):
-            unicode = value == b"\x1b%G"
-        if record == 2:
-            texts.setdefault(number, []).append(value)
+        sets.setdefault((data[at + 1], data[at + 2]), []).append(data[at + 5 : at + 5 + length])
         at += 5 + length
+    return texts_of_sets(sets)
+
+
+def texts_of_sets(sets: IptcSets) -> dict[str, str]:
+    """The texts among the data sets of that model."""
+    unicode = b"\x1b%G" in sets.get((1, 90), [])
 
     def text(number: int) -> str:
         said = []
-        for value in texts.get(number, []):
+        for value in sets.get((2, number), []):
             try:
                 said.append(value.decode("utf-8"))
             except UnicodeDecodeError:
@@ -133,7 +135,7 @@ def xmp_packet(
     if captured:
         date, _, clock = captured.partition(" ")
         time = f"{date.replace(':', '-')}T{clock}{captured_offset}"
-        ET.SubElement(about, f"{_PHOTOSHOP}DateCreated").text = time
+        ET.SubElement(about, f"{_XMP_EXIF}DateTimeOriginal").text = time
     if not len(about):
         return b""
     for prefix, name in _PREFIXES.items():

@@ -69,9 +69,13 @@ IPTC = (
 )  # fmt: skip
 
 
-def photoshop(data: bytes) -> bytes:
+CARRIER = bytes.fromhex("50686f746f73686f7020332e3000")
+"""The name of the block of resources in which JPEG carries IPTC."""
+
+
+def carried(data: bytes) -> bytes:
     """An APP13 segment that holds one resource, 0x0404."""
-    body = b"Photoshop 3.0\0" + b"8BIM\x04\x04\0\0" + struct.pack(">I", len(data)) + data
+    body = CARRIER + b"8BIM\x04\x04\0\0" + struct.pack(">I", len(data)) + data
     body += b"\0" * (len(data) % 2)
     return b"\xff\xed" + struct.pack(">H", len(body) + 2) + body
 
@@ -95,7 +99,7 @@ def files(folder: Path) -> dict[str, Path]:
     add("xmp", ".jpg", extra=b"\xff\xe1" + struct.pack(">H", len(XMP) + 31)
         + b"http://ns.adobe.com/xap/1.0/\0" + XMP)  # fmt: skip
     add("xmp-webp", ".webp", xmp=XMP)
-    add("iptc", ".jpg", extra=photoshop(IPTC))
+    add("iptc", ".jpg", extra=carried(IPTC))
     add("texts", ".png", pnginfo=png)
     made["tiff-xmp"] = folder / "tiff-xmp.tif"
     tifffile.imwrite(made["tiff-xmp"], CODES, photometric="rgb", metadata=None, byteorder=">",
