@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from proofing.ordering.order_file import Order, Written
 
 _OPTIONS = {
-    "space": "--space", "top_mm": "--margin", "margins": "--margin", "size": "--size",
+    "space": "--space", "left_mm": "--margin", "margins": "--margin", "size": "--size",
     "pattern": "--output", "output": "--output", "kind": "--output",
 }  # fmt: skip
 """What a person wrote, by the field of an order that it is wrong for."""
@@ -136,11 +136,13 @@ def _order_of(job: Job, output: Path, arguments: argparse.Namespace) -> Order:
     from app.state import print_size_mm
     from proofing.ordering.order_file import Margins, Order, PrintSize, kind_of, order_space
 
+    correction = job.request.correction
     return Order(
         size=PrintSize(*print_size_mm(job.setting, job.facts)),
         destination=order_space(arguments.space),
         kind=kind_of(output),
-        margins=Margins.around(arguments.margin),
+        margins=Margins.even(arguments.margin),
+        correction=None if correction is None else correction.apply,
         keep_location=bool(arguments.keep_location),
     )
 

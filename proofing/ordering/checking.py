@@ -14,6 +14,7 @@ import numpy.typing as npt
 from proofing.colorimetry import XYZ_to_Lab, delta_E_00
 from proofing.errors import OutputError
 from proofing.language import tr
+from proofing.ordering.lengths import size_text
 from proofing.ordering.order import FileKind, Order
 from proofing.ordering.spaces import space_name
 from proofing.photograph import IccIntent, icc
@@ -166,18 +167,14 @@ def check_order(path: Path | str, order: Order, expected: Expected) -> OrderChec
             if same_profile
             else tr("The embedded profile is not the one ordered; do not send this file."),
             tr(
-                "Size and resolution are as ordered: {width:.1f} × {height:.1f} cm at "
-                "{ppi:.6g} ppi.",
-                width=width_mm / 10.0,
-                height=height_mm / 10.0,
+                "Size and resolution are as ordered: {size} at {ppi:.6g} ppi.",
+                size=size_text((width_mm, height_mm)),
                 ppi=ppi[0],
             )
             if good_size
             else tr(
-                "The file says {width:.1f} × {height:.1f} cm, which was not ordered; do not send "
-                "it.",
-                width=width_mm / 10.0,
-                height=height_mm / 10.0,
+                "The file says {size}, which was not ordered; do not send it.",
+                size=size_text((width_mm, height_mm)),
             ),
         ),
     )  # fmt: skip

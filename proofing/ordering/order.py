@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -14,6 +13,7 @@ import numpy.typing as npt
 
 from proofing.errors import SettingError
 from proofing.language import alternatives, tr
+from proofing.ordering.edges import Margins
 from proofing.ordering.spaces import adobe_rgb
 from proofing.photograph import IccProfile, Photograph
 from proofing.request import PrintSize
@@ -30,46 +30,11 @@ SUFFIXES: dict[str, FileKind] = {
 SAME_SHAPE = 0.01
 """Shapes that differ by less are the same: trimming takes more."""
 
-_LARGEST_MARGIN_MM = 500.0
 _LARGEST_JPEG_SIDE = 65_500  # of the JPEG library; ITU-T T.81 itself allows 65 535
 _LARGEST_TIFF_BYTES = 2**32 - 2**25  # TIFF 6.0 counts bytes in 32 bits; room for profile and tags
 _USABLE = ("input", "display", "output", "space")
 _DENOMINATORS = (1, 10, 100, 1000, 10_000)
 _NOTHING_MM = 0.005  # sizes that are told apart by less are the same
-
-
-@dataclass(frozen=True)
-class Margins:
-    """Unprinted paper around the picture, in mm.
-
-    Raises
-    ------
-    SettingError
-        Below 0 or above 500 mm.
-    """
-
-    top_mm: float = 0.0
-    right_mm: float = 0.0
-    bottom_mm: float = 0.0
-    left_mm: float = 0.0
-
-    def __post_init__(self) -> None:
-        for name in ("top_mm", "right_mm", "bottom_mm", "left_mm"):
-            value = getattr(self, name)
-            if not (math.isfinite(value) and 0.0 <= value <= _LARGEST_MARGIN_MM):
-                raise SettingError(
-                    name, value, tr("use 0 to {most:.0f} mm", most=_LARGEST_MARGIN_MM)
-                )
-
-    @classmethod
-    def around(cls, margin_mm: float) -> Margins:
-        """The same on all four sides."""
-        return cls(margin_mm, margin_mm, margin_mm, margin_mm)
-
-    @property
-    def any(self) -> bool:
-        """Whether there is a margin at all."""
-        return max(self.top_mm, self.right_mm, self.bottom_mm, self.left_mm) > 0.0
 
 
 @dataclass(frozen=True)
@@ -104,7 +69,7 @@ class Order:
     size: PrintSize
     destination: IccProfile = field(default_factory=adobe_rgb)
     kind: FileKind = "TIFF"
-    margins: Margins = Margins()
+    margins: Margins = field(default_factory=Margins)
     correction: Correction | None = None
     black_point_compensation: bool = True
     keep_location: bool = False

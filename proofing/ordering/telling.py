@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from proofing.findings.words import share_in_words
 from proofing.language import tr
 from proofing.ordering.encoding import Converted
+from proofing.ordering.lengths import size_text
 from proofing.ordering.order import Layout, Order
 from proofing.ordering.spaces import space_name
 from proofing.photograph import Photograph
@@ -57,12 +58,10 @@ def sentences_of(
 
 
 def _size(order: Order, layout: Layout) -> str:
-    width_mm, height_mm = layout.picture_mm
     said = tr(
-        "The picture is {width:.1f} × {height:.1f} cm at {ppi:.6g} ppi; its {width_px} × "
+        "The picture is {size} at {ppi:.6g} ppi; its {width_px} × "
         "{height_px} pixels are all there, none was added.",
-        width=width_mm / 10.0,
-        height=height_mm / 10.0,
+        size=size_text(layout.picture_mm),
         ppi=float(layout.ppi),
         width_px=layout.width_px - layout.left_px - layout.right_px,
         height_px=layout.height_px - layout.top_px - layout.bottom_px,
@@ -73,13 +72,8 @@ def _size(order: Order, layout: Layout) -> str:
             whole=round(layout.ppi),
         )
         said = f"{said} {whole}"
-    if order.margins.any:
-        across_mm, down_mm = layout.size_mm
-        margins = tr(
-            "With its white margins the file is {width:.1f} × {height:.1f} cm.",
-            width=across_mm / 10.0,
-            height=down_mm / 10.0,
-        )
+    if order.margins.has_any:
+        margins = tr("With its white margins the file is {size}.", size=size_text(layout.size_mm))
         said = f"{said} {margins}"
     return said
 

@@ -83,6 +83,21 @@ def test_a_jpeg_in_srgb_with_margin_place_and_a_made_name(folder: Path) -> None:
         assert image.getexif().get_ifd(0x8825)[1] == "N"
 
 
+def test_the_lift_of_the_setting_is_in_the_file(folder: Path) -> None:
+    """What the print shows is what is ordered: shadows lifted, the mid-tones left."""
+    assert main(["order", "patches.png", "-o", "plain.tif", "--space", "srgb"]) == 0
+    assert main(["order", "patches.png", "-o", "lift.tif", "--space", "srgb", "--lift", "1"]) == 0
+    plain, lifted = (
+        tifffile.imread(folder / name).astype(int) for name in ("plain.tif", "lift.tif")
+    )
+    codes = np.asarray(Image.open(folder / "patches.png")).astype(int)
+    assert (plain == codes * 257).all()
+    light = (plain / 65535.0) ** 2.2, (lifted / 65535.0) ** 2.2
+    dark = (codes > 30) & (codes < 45)
+    assert np.median(light[1][dark] / light[0][dark]) == pytest.approx(2.0, abs=0.25)
+    assert np.abs(lifted - plain)[codes > 230].max() <= 3
+
+
 def test_json_tells_the_same(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Numbers of the conversion, the check, and all sentences."""
     assert main(["order", "patches.png", "-o", "a.tif", "--json"]) == 0
@@ -108,7 +123,7 @@ def test_json_tells_the_same(folder: Path, capsys: pytest.CaptureFixture[str]) -
         (["-o", "a.tif", "--space", "rec709"], "--space rec709: use adobe-rgb, srgb"),
         (["-o", "a.tif", "--space", "gone.icc"], "gone.icc cannot be read"),
         (["-o", "a.tif", "--space", str(ROOT / "tests/reference/icc/FOGRA39L_coated.icc")], "RGB"),
-        (["-o", "a.tif", "--margin", "900"], "--margin 900.0: use 0 to 500 mm"),
+        (["-o", "a.tif", "--margin", "1900"], "--margin 1900.0:"),
         (["-o", "a.tif", "--margin", "wide"], "'wide' is no length in mm"),
         (["-o", "a.tif", "--stock", "vellum"], "vellum"),
         ([], "--output"),

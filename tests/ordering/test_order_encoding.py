@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from proofing.colorimetry import XYZ_to_Lab, delta_E_00
 from proofing.errors import Cancelled, SettingError
 from proofing.ordering.dither import round_with_noise
+from proofing.ordering.edges import Margins
 from proofing.ordering.encoding import Converted, convert, is_same_space
-from proofing.ordering.order import Margins, Order, layout_of
+from proofing.ordering.order import Order, layout_of
 from proofing.ordering.spaces import adobe_rgb, srgb
 from proofing.photograph import IccProfile, Photograph, icc, photograph_from_array, read_photograph
 from proofing.request import PrintSize
