@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NoReturn
 
+from app import ordering
 from app.files import is_file
 from app.state.setting import Setting
 from app.state.table import ROWS, SETTINGS, Row
@@ -35,6 +36,7 @@ COMMANDS = (
     "sizes",
     "correct",
     "compare",
+    "order",
     "stocks",
     "lights",
     "glazings",
@@ -203,6 +205,22 @@ def build_parser() -> argparse.ArgumentParser:
     _add_photograph(compare)
     _add_settings(compare, leave_out=("marks",))
     _add_json(compare)
+
+    order = _command(
+        commands,
+        "order",
+        tr("write the file for the lab, and open it again to check it"),
+        tr(
+            "Write the photograph as the file that goes to the lab: in the space it asks for, with "
+            "its profile, at the size and resolution of the print, no pixel added. What does not "
+            "fit the space is counted and told, and the file is opened again and compared."
+        ),
+    )
+    _add_photograph(order)
+    _add_settings(order, leave_out=("marks",))
+    ordering.add_options(order)
+    _add_output(order, ordering.output_help())
+    _add_json(order)
 
     for name, words in (
         ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
@@ -429,6 +447,8 @@ def _run(arguments: argparse.Namespace) -> int:
         from app import comparing
 
         return comparing.compare(setting, as_json=arguments.json)
+    if command == "order":
+        return ordering.order(setting, arguments)
     if command == "pair":
         return tasks.pair(setting, arguments.output, overwrite=arguments.overwrite)
     if command == "simulate":

@@ -55,7 +55,7 @@ def _engine() -> Engine:
     return Engine()
 
 
-def _check_output(
+def check_output(
     output: Path, suffixes: Sequence[str], inputs: Iterable[str], *, overwrite: bool
 ) -> None:
     """Tell early, before any work, that a file cannot be written."""
@@ -97,7 +97,7 @@ def simulate(
     """Write the print as the screen shows it, or the print's Lab."""
     path = Path(output)
     suffixes = (".tif", ".tiff") if as_print_lab else (".tif", ".tiff", ".png")
-    _check_output(path, suffixes, inputs_of(setting), overwrite=overwrite)
+    check_output(path, suffixes, inputs_of(setting), overwrite=overwrite)
     with Progress() as progress:
         _, job = _open(setting, progress)
         engine = _engine()
@@ -169,7 +169,7 @@ def _ascii(text: str) -> str:
 def pair(setting: Setting, output: str, *, overwrite: bool = False) -> int:
     """Write what the window shows as one picture."""
     path = Path(output)
-    _check_output(path, (".png",), inputs_of(setting), overwrite=overwrite)
+    check_output(path, (".png",), inputs_of(setting), overwrite=overwrite)
     with Progress() as progress:
         job, _, notes = _write_pair(setting, path, progress, overwrite=overwrite)
     print_paragraphs([job.sentence, *notes, tr("Written: {path}", path=path)])

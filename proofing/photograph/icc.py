@@ -460,6 +460,16 @@ def device_to_XYZ(
     )
 
 
+def _only_describes(profile: IccProfile) -> ProfileError:
+    return ProfileError(
+        tr(
+            "'{description}' only describes a device and cannot convert into it; use an "
+            "output or display profile",
+            description=profile.description,
+        )
+    )
+
+
 def Lab_to_device(
     profile: IccProfile,
     Lab: npt.ArrayLike,
@@ -493,18 +503,49 @@ def Lab_to_device(
     """
     space = _space_of(profile)
     if not profile.to_device:
-        raise ProfileError(
-            tr(
-                "'{description}' only describes a device and cannot convert into it; use an "
-                "output or display profile",
-                description=profile.description,
-            )
-        )
+        raise _only_describes(profile)
     effective = _effective(profile, intent)
     forced = effective in (IccIntent.PERCEPTUAL, IccIntent.SATURATION) and profile.version[0] >= 4
     source = _XYZ_profile(as_source_for_v4=forced and not bpc)
     XYZ = Lab_to_XYZ(_check(Lab, 3))
     device = _convert(XYZ, source, "xyz", profile.data, space, effective, bpc)
+    return _out_of_library(profile, device)
+
+
+def XYZ_to_device(
+    profile: IccProfile,
+    XYZ: npt.ArrayLike,
+    intent: IccIntent | str,
+    *,
+    bpc: bool = False,
+) -> Float:
+    """Device values of media-relative XYZ, for colours that Lab's own range would cut off.
+
+    Parameters
+    ----------
+    profile
+        Grey, RGB, CMY or CMYK, able to convert towards its device.
+    XYZ
+        (N, 3), D50, ``Y = 1`` white.
+    intent, bpc
+        As for :func:`Lab_to_device`.
+
+    Returns
+    -------
+    ndarray
+        (N, C), in 0..1: what the device cannot make is clipped.
+
+    Raises
+    ------
+    ProfileError
+        The profile has no such conversion.
+    """
+    space = _space_of(profile)
+    if not profile.to_device:
+        raise _only_describes(profile)
+    device = _convert(
+        _check(XYZ, 3), _XYZ_profile(), "xyz", profile.data, space, _effective(profile, intent), bpc
+    )
     return _out_of_library(profile, device)
 
 
@@ -540,13 +581,7 @@ def device_to_device(
     """
     source_space, destination_space = _space_of(source), _space_of(destination)
     if not destination.to_device:
-        raise ProfileError(
-            tr(
-                "'{description}' only describes a device and cannot convert into it; use an "
-                "output or display profile",
-                description=destination.description,
-            )
-        )
+        raise _only_describes(destination)
     device = _convert(
         _into_library(source, _check(values, source.channels)),
         source.data,

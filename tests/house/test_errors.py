@@ -159,7 +159,8 @@ def test_names_nobody_knows(ask: str, name: str) -> None:
 FACES = ("photograph", "printing", "viewing", "screen", "lattice", "findings.kinds",
          "findings.overlay", "findings.visibility", "proof", "catalogue", "errors",
          "colorimetry", "ordering.size", "ordering.sheets", "ordering.crop", "ordering.edges",
-         "ordering.layout", "ordering.surface_detail", "ordering.lengths")  # fmt: skip
+         "ordering.layout", "ordering.surface_detail", "ordering.lengths", "files",
+         "ordering.order_file", "ordering.order", "ordering.naming")  # fmt: skip
 
 
 @pytest.mark.parametrize("face", FACES)

@@ -43,6 +43,8 @@ FACES = (
     "proofing.ordering.size_words",
     "proofing.ordering.surface_detail",
     "proofing.proof",
+    "proofing.ordering.order_file",
+    "proofing.ordering.naming",
     "proofing.request",
     "proofing.colorimetry",
     "proofing.errors",
