@@ -25,12 +25,12 @@ from proofing.photograph.icc import (
     device_to_XYZ,
     recognised_space,
 )
+from proofing.photograph.icc_writing import assembled
 
 Float = npt.NDArray[np.float64]
 
 ADOBE_RGB_NAME, SRGB_NAME = "adobe-rgb", "srgb"
 _CURVE_ENTRIES = 4096
-_DATED = (2000, 1, 1, 0, 0, 0)  # fixed, so that equal profiles are equal bytes
 
 
 def order_space(name: str) -> IccProfile:
@@ -102,23 +102,10 @@ def _matrix_profile(space: RgbSpace, curve: bytes) -> IccProfile:
         b"gXYZ": _xyz(colorants[1]),
         b"bXYZ": _xyz(colorants[2]),
         b"rTRC": curve,
+        b"gTRC": curve,
+        b"bTRC": curve,
     }
-    listing, body, places = [], b"", {}
-    start = 132 + 12 * (len(parts) + 2)
-    for name, part in parts.items():
-        places[name] = struct.pack(">II", start + len(body), len(part))
-        listing.append(name + places[name])
-        body += part + bytes(-len(part) % 4)
-    listing += [name + places[b"rTRC"] for name in (b"gTRC", b"bTRC")]
-    header = struct.pack(
-        ">I4s4s4s4s4s6H4s4s6I",
-        start + len(body), bytes(4), b"\2\x10\0\0", b"mntr", b"RGB ", b"XYZ ", *_DATED, b"acsp",
-        bytes(4), 0, 0, 0, 0, 0, IccIntent.RELATIVE.number,
-    )  # fmt: skip
-    header += struct.pack(">3i", *np.rint(PCS_WHITE_XYZ * 65536.0).astype(int))
-    header += bytes(128 - len(header))
-    data = header + struct.pack(">I", len(listing)) + b"".join(listing) + body
-    return IccProfile.from_bytes(data)
+    return IccProfile.from_bytes(assembled(b"mntr", b"RGB ", b"XYZ ", b"\2\x10\0\0", parts))
 
 
 def _xyz(values: npt.NDArray[np.generic]) -> bytes:
