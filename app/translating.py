@@ -39,7 +39,7 @@ def _texts() -> Iterator[str]:
     yield from MENUS
     yield from (command.title for command in COMMANDS)
     for row in SETTINGS.values():
-        yield from (row.title, row.sentence, row.automatic, *row.about)
+        yield from (row.title, row.sentence, row.automatic, row.unit, *row.about)
         yield from (words for _, words in row.choices)
     for kind in Kind:
         yield from kind.written

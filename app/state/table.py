@@ -158,14 +158,15 @@ def _number(
         if optional and text.casefold() in ("auto", automatic.casefold(), tr(automatic).casefold()):
             return None
         match = re.fullmatch(rf"({_NUMBER})\s*(.*)", text)
-        if match is None or match[2] not in units:
+        said = {tr(unit): 1.0, **units}
+        if match is None or match[2] not in said:
             raise SettingError(id, text, not_a_number(text, unit), says_value=True)
-        return check(_to_float(id, match[1]) * units[match[2]])
+        return check(_to_float(id, match[1]) * said[match[2]])
 
     def format(value: float | None) -> str:
         if value is None:
             return tr(automatic)
-        return f"{_exact(value)} {unit}".rstrip()
+        return f"{_exact(value)} {tr(unit)}".rstrip()
 
     return Row(
         id, title, "number", default, sentence, parse, format, check, phrase, option, metavar,
