@@ -122,7 +122,7 @@ def test_a_why_goes_when_the_print_it_told_of_has_gone(window: MainWindow, qtbot
     [
         ("zoom", "Nearer"),
         ("compare two papers", "The print on up to nine stocks"),
-        ("lift shadows", "Next finding"),
+        ("lift shadows", "Lift the shadows as this print needs"),
     ],
 )
 def test_commands_are_found_by_everyday_words(
