@@ -41,16 +41,18 @@ class CallingOff:
             found -= {"bake"}  # the first print: there is none to stay with
         if not found and not looking:
             return
-        self.halted = True
+        self.halted = looking or "bake" in found
         session.saves.stop()
         session.worker.drop(*found)
         for slot in found:
             session.give_up(slot, Cancelled())
-        session.rest_no_more()
-        if looking or "bake" in found:
+        if self.halted:
+            session.rest_no_more()
             session.offer(
                 tr("Stopped. What is lost has not been looked for to the end."), "go_on", "prove"
             )
+        elif "save" in found:
+            session.tell(tr("Stopped. The pair is not saved."), "save")
         else:
             session.tell(tr("Stopped. What you see is as it was before."), "stopped")
         session.proved.emit()

@@ -738,8 +738,11 @@ class Session(QObject):
 
     def _keep_photograph(self, error: Exception) -> None:
         """The file that was to be opened cannot be: stay with the one that is shown."""
-        del error
         gone, self._to_open = self._to_open, ""
+        if isinstance(error, Cancelled):  # it can be opened: only not now
+            self.state = self.state.change(photograph=self._opened)
+            self.changed.emit()
+            return
         if not self._opened:  # nothing to undo to
             setting = self.state.setting.change(photograph="")
             self.state = State(History(setting), self.state.facts, self.state.view)

@@ -45,9 +45,10 @@ def use_language(application: QCoreApplication, locale: QLocale) -> list[QTransl
     """
     with ExitStack() as stack:
         folder = stack.enter_context(resources.as_file(resources.files("resources") / "language"))
-        own = QTranslator(application)
+        own = QTranslator()
         if not own.load(locale, "stocklight", "_", str(folder)):
             return []
+    own.setParent(application)
     return take_translation(application, own, locale)
 
 

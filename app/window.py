@@ -104,7 +104,15 @@ def keep_at_rest(window: MainWindow) -> None:
     timer = QTimer(window)
     timer.setSingleShot(True)
     timer.setInterval(_KEEP_MS)
-    timer.timeout.connect(lambda: write_sitting(sitting_of(window)))
+    kept: list[Sitting] = []
+
+    def keep() -> None:
+        now = sitting_of(window)
+        if [now] != kept:
+            write_sitting(now)
+            kept[:] = [now]
+
+    timer.timeout.connect(keep)
     window.session.rested.connect(timer.start)
 
 

@@ -501,15 +501,10 @@ def Lab_to_device(
     ProfileError
         The profile has no such conversion.
     """
-    space = _space_of(profile)
-    if not profile.to_device:
-        raise _only_describes(profile)
     effective = _effective(profile, intent)
     forced = effective in (IccIntent.PERCEPTUAL, IccIntent.SATURATION) and profile.version[0] >= 4
     source = _XYZ_profile(as_source_for_v4=forced and not bpc)
-    XYZ = Lab_to_XYZ(_check(Lab, 3))
-    device = _convert(XYZ, source, "xyz", profile.data, space, effective, bpc)
-    return _out_of_library(profile, device)
+    return _into_device(profile, Lab_to_XYZ(_check(Lab, 3)), source, effective, bpc)
 
 
 def XYZ_to_device(
@@ -540,12 +535,17 @@ def XYZ_to_device(
     ProfileError
         The profile has no such conversion.
     """
+    effective = _effective(profile, intent)
+    return _into_device(profile, _check(XYZ, 3), _XYZ_profile(), effective, bpc)
+
+
+def _into_device(
+    profile: IccProfile, XYZ: Float, source: bytes, intent: IccIntent, bpc: bool
+) -> Float:
     space = _space_of(profile)
     if not profile.to_device:
         raise _only_describes(profile)
-    device = _convert(
-        _check(XYZ, 3), _XYZ_profile(), "xyz", profile.data, space, _effective(profile, intent), bpc
-    )
+    device = _convert(XYZ, source, "xyz", profile.data, space, intent, bpc)
     return _out_of_library(profile, device)
 
 

@@ -99,6 +99,10 @@ def test_a_picture_on_its_way_is_let_go(window: MainWindow, tmp_path: Path, qtbo
     assert window.notice.sentence.startswith("Stopped.")
     assert pixels(window.pair.photograph).max() == before.max()  # the other one is black
     assert window.windowTitle() == "ramp.png – stocklight"
+    window.session.open(str(path))  # stopped is not broken
+    settle(window, qtbot)
+    assert window.windowTitle() == "large.png – stocklight"
+    assert window.session.losses.are_complete
 
 
 def test_every_pair_that_is_saved_is_there(window: MainWindow, tmp_path: Path, qtbot) -> None:
