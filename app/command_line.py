@@ -45,7 +45,13 @@ COMMANDS = (
 )
 
 _GROUPS = (
-    (mark("the print"), ("stock", "size_mm", "shadow_lift", "intent", "black_point_compensation")),
+    (
+        mark("the print"),
+        (
+            "stock", "size_mm", "crop", "crop_place", "edge", "edge_mm", "bleed_mm", "shadow_lift",
+            "intent", "black_point_compensation",
+        ),
+    ),
     (
         mark("the room and the eye"),
         (
@@ -168,7 +174,7 @@ def build_parser() -> argparse.ArgumentParser:
         ),
     )
     _add_photograph(sizes)
-    for id in ("size_mm", "distance_m", "stock"):
+    for id in ("size_mm", "crop", "crop_place", "distance_m", "stock"):
         _add_setting(sizes, SETTINGS[id])
     _add_json(sizes)
 

@@ -17,6 +17,7 @@ from app.state import (
     system_profile,
     text_of,
 )
+from app.state.framing import framing
 from app.state.lengths import MM_PER_INCH
 from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
 from app.words import room_in_words, screen_in_words, sharpness_in_words
@@ -39,8 +40,10 @@ class Job:
 
     setting: Setting
     facts: Facts
-    photograph: Photograph
+    photograph: Photograph  # what is seen of it
+    printed: Photograph  # what is printed of it: more where it runs on round a bar
     request: ProofRequest
+    mm_per_px: float | None = None  # see Framing
 
     @property
     def sentence(self) -> str:
@@ -77,7 +80,10 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
         When a name or a file leads nowhere.
     """
     setting = canonical(setting, catalogue)
-    facts = Facts.of(catalogue, photograph)
+    framed = framing(setting, (photograph.width, photograph.height))
+    printed, whole = photograph.part(framed.printed), photograph
+    photograph = printed if framed.face == framed.printed else whole.part(framed.face)
+    facts = Facts.of(catalogue).with_photograph(photograph, whole)
     if facts.stock(setting.stock) is None:
         facts = facts.with_stock(catalogue.stock(setting.stock), setting.stock)
     if setting.screen_profile == SYSTEM_SCREEN:
@@ -85,7 +91,8 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
         facts = dataclasses.replace(
             facts, system_screen="" if profile is None else profile.description
         )
-    return Job(setting, facts, photograph, build_request(setting, catalogue, photograph))
+    request = build_request(setting, catalogue, photograph)
+    return Job(setting, facts, photograph, printed, request, framed.mm_per_px)
 
 
 def findings_of(proof: Proof, shown: frozenset[Kind]) -> list[str]:

@@ -14,10 +14,13 @@ from proofing.language import tr
 
 if TYPE_CHECKING:
     from app.job import Job
-    from proofing.ordering.order_file import Order, Written
+    from proofing.ordering.order_file import FileKind, Order, Written
+    from proofing.photograph import IccProfile
 
 _OPTIONS = {
     "space": "--space", "left_mm": "--margin", "margins": "--margin", "size": "--size",
+    "edge_mm": "--margin",
+    "bleed_mm": "--bleed",
     "pattern": "--output", "output": "--output", "kind": "--output",
 }  # fmt: skip
 """What a person wrote, by the field of an order that it is wrong for."""
@@ -42,7 +45,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         metavar="MM",
         type=_millimetres,
         default=0.0,
-        help=tr("white paper around the picture, in mm. At the start: 0 mm."),
+        help=tr("white paper around the picture: short for --edge margin --edge-width MM"),
     )
     group.add_argument(
         "--keep-location",
@@ -74,6 +77,8 @@ def _millimetres(text: str) -> float:
 def order(setting: Setting, arguments: argparse.Namespace) -> int:
     """Write the file for the lab and tell what it holds."""
     try:
+        if arguments.margin:
+            setting = setting.change(edge="margin", edge_mm=arguments.margin)
         return _order(setting, arguments)
     except SettingError as error:
         option = _OPTIONS.get(error.field)
@@ -109,7 +114,7 @@ def _order(setting: Setting, arguments: argparse.Namespace) -> int:
             )
 
         written = write_order(
-            job.photograph, wanted, path, inputs=inputs, overwrite=overwrite, progress=tell
+            job.printed, wanted, path, inputs=inputs, overwrite=overwrite, progress=tell
         )
     if arguments.json:
         print_json(_report(job, written))
@@ -133,17 +138,49 @@ def _inputs(setting: Setting, space: str) -> tuple[str, ...]:
 
 
 def _order_of(job: Job, output: Path, arguments: argparse.Namespace) -> Order:
-    from app.state import print_size_mm
-    from proofing.ordering.order_file import Margins, Order, PrintSize, kind_of, order_space
+    from proofing.ordering.order_file import kind_of, order_space
 
-    correction = job.request.correction
-    return Order(
-        size=PrintSize(*print_size_mm(job.setting, job.facts)),
-        destination=order_space(arguments.space),
-        kind=kind_of(output),
-        margins=Margins.even(arguments.margin),
-        correction=None if correction is None else correction.apply,
+    return order_of(
+        job,
+        order_space(arguments.space),
+        kind_of(output),
         keep_location=bool(arguments.keep_location),
+    )
+
+
+def order_of(
+    job: Job, destination: IccProfile, kind: FileKind, *, keep_location: bool = False
+) -> Order:
+    """What is ordered of a print: its size, edge and corrections as they are set.
+
+    Raises
+    ------
+    SettingError
+        The edge does not go with the picture, or the space is of no use.
+    """
+    from app.state import print_size_mm
+    from app.state.table import WRAPPED
+    from proofing.ordering.edges import Edge
+    from proofing.ordering.order_file import Margins, Order, PrintSize, Wrap
+
+    setting, correction = job.setting, job.request.correction
+    size_mm = print_size_mm(setting, job.facts)
+    edges = {"picture": Edge.PICTURE, "white": Edge.PLAIN, "black": Edge.PLAIN}
+    edge = edges.get(setting.edge, Edge.MIRRORED)
+    if job.mm_per_px is not None:  # more is printed than is seen
+        size_mm = job.printed.width * job.mm_per_px, job.printed.height * job.mm_per_px
+    wrapped = setting.edge in WRAPPED and setting.edge_mm > 0.0
+    return Order(
+        size=PrintSize(*size_mm),
+        destination=destination,
+        kind=kind,
+        margins=Margins.even(setting.edge_mm if setting.edge == "margin" else 0.0),
+        correction=None if correction is None else correction.apply,
+        keep_location=keep_location,
+        wrap=Wrap(setting.edge_mm) if wrapped else None,
+        bleed_mm=setting.bleed_mm,
+        edge=edge,
+        edge_codes=(0.0, 0.0, 0.0) if setting.edge == "black" else (1.0, 1.0, 1.0),
     )
 
 
@@ -154,8 +191,8 @@ def _named(output: Path, job: Job, wanted: Order) -> Path:
     from proofing.ordering.naming import NameFields, order_name
     from proofing.ordering.order_file import layout_of, space_name
 
-    layout = layout_of(wanted, job.photograph)
-    width_mm, height_mm = layout.picture_mm
+    layout = layout_of(wanted, job.printed)
+    width_mm, height_mm = wanted.sheet.face_mm
     fields = NameFields(
         name=Path(job.setting.photograph).stem,
         stock=job.request.stock.name,

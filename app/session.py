@@ -41,6 +41,7 @@ from app.state import (
     run,
     viewing_distance_m,
 )
+from app.state.framing import framing
 from app.state.lengths import unit_of
 from app.state.sheet import SHEETS, SheetPrint
 from app.tones import PrintTones
@@ -100,6 +101,9 @@ class View(NamedTuple):
 
 _OF_A_PICTURE = ("zoom", "size", "centre", "pins")
 """What of the view belongs to the picture that is looked at."""
+
+_MADE_FOR_A_PICTURE = ("shadow_lift", "crop_place")
+"""Settings that another picture begins without."""
 
 
 class Session(QObject):
@@ -166,7 +170,8 @@ class Session(QObject):
         self._opened = ""  # path of the photograph that is shown
         self.state = State(History(wanted.change(photograph=self._to_open)))
         self.tools: Tools | None = None
-        self.photograph: Photograph | None = None
+        self.photograph: Photograph | None = None  # what is seen of it
+        self.whole: Photograph | None = None  # the file
         self.baked: Baked | None = None
         self.base: Frame | None = None
         self.detail: Frame | None = None
@@ -209,6 +214,7 @@ class Session(QObject):
     def _answer_own(self) -> None:
         self.answer_with("load", self._take_load)
         self.answer_with("open", self._take_open, self._keep_photograph)
+        self.answer_with("cut", self._take_cut)
         self.answer_with("check", self._take_check, lambda error: self.consider(None))
         self.answer_with("bake", self._take_bake, self._keep_print)
         self.answer_with("fine", self._take_fine)
@@ -583,7 +589,7 @@ class Session(QObject):
 
     def _bake(self) -> None:
         tools, photograph, setting = self.tools, self.photograph, self.setting
-        if tools is None or photograph is None:
+        if tools is None or photograph is None or self._cut():
             return
         if self.baked_of == (colour_part(setting), photograph.key):
             self.worker.drop("bake")  # what is shown is what is wanted again
@@ -601,6 +607,51 @@ class Session(QObject):
             return setting, photograph.key, baked
 
         self.ask("bake", work)
+
+    def _cut(self) -> bool:
+        """Whether another part of the picture is wanted, which is on its way then."""
+        whole, shown = self.whole, self.photograph
+        if whole is None or shown is None:
+            return False
+        try:
+            box = framing(self.setting, (whole.width, whole.height)).face
+        except SettingError as error:
+            self.fail(error)
+            return False
+        if box[:2] == shown.origin and (box[2] - box[0], box[3] - box[1]) == (
+            shown.width, shown.height
+        ):  # fmt: skip
+            self.worker.drop("cut")
+            return False
+        self.ask("cut", lambda cancel: (whole, whole.part(box)))
+        return True
+
+    def _take_cut(self, made: tuple[Photograph, Photograph]) -> None:
+        whole, part = made
+        if whole is not self.whole or self.photograph is None:
+            return
+        (x, y), (left, top) = part.origin, self.photograph.origin
+        pins = tuple(
+            (px + left - x, py + top - y)
+            for px, py in self.state.view.pins
+            if 0 <= px + left - x < part.width and 0 <= py + top - y < part.height
+        )
+        self.state = self.state.with_view(zoom=None, centre=(0.5, 0.5), pins=pins)
+        self._hang(part)
+
+    def _hang(self, photograph: Photograph) -> None:
+        """Other pixels: all that was drawn and found is of others."""
+        self.photograph = photograph
+        self.state = self.state.with_facts(self.state.facts.with_photograph(photograph, self.whole))
+        self.base = self.detail = self._base_of = self.baked_of = None
+        self.sheet.forget()
+        self._note_zooms()
+        self.losses.forget_trial()
+        self.stop_probing()
+        self.beside.hang()
+        self.changed.emit()
+        self.drawn.emit()
+        self._bake()
 
     def _wait_for_rest(self) -> None:
         self.busy = True
@@ -706,35 +757,27 @@ class Session(QObject):
         self.noted.emit()
 
     def _take_open(self, reading: Reading) -> None:
-        path, photograph, before = reading.path, reading.photograph, self.photograph
+        path, photograph, before = reading.path, reading.photograph, self.whole
         same_size = before is not None and before.codes.shape == photograph.codes.shape
         again = same_size and path == self._opened
         self.shelf.take(reading)
-        self.sheet.forget()
         self._to_open, self._opened = "", path
         self.pictures = newest_first(self.pictures, path, MOST_PICTURES)
-        self.photograph = photograph
-        self.base = self.detail = self._base_of = self.baked_of = None
+        self.whole = photograph
         self.considered = None
         state = self.state.with_facts(self.state.facts.with_photograph(photograph))
         if state.setting.photograph != path:
             first = not state.setting.photograph
-            lift = state.setting.shadow_lift if first else 0.0  # made for the other picture
-            state = state.change(photograph=path, shadow_lift=lift)
+            own = () if first else _MADE_FOR_A_PICTURE
+            state = state.change(photograph=path, **{id: SETTINGS[id].default for id in own})
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         if not again:  # else it was saved anew: look where one has been looking
             look = {"zoom": None, "size": "", "centre": (0.5, 0.5), "pins": ()} | self._look_again
             state, self._look_again = state.with_view(**look), {}
         self.state = state
-        self._note_zooms()
         self._well("open")
-        self.losses.forget_trial()
-        self.stop_probing()
-        self.beside.hang()
-        self.changed.emit()
-        self.drawn.emit()
-        self._bake()
+        self._hang(photograph)
 
     def _keep_photograph(self, error: Exception) -> None:
         """The file that was to be opened cannot be: stay with the one that is shown."""

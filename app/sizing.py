@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from app.listings import load_catalogue
 from app.state import Facts, Setting, canonical, print_size_mm, viewing_distance_m
 from app.state.facts import frame_mm
+from app.state.framing import framing
 from app.terminal import Progress, print_json, print_paragraphs, print_table, rounded
 from app.words import percent
 from proofing.language import mark, tr
@@ -121,6 +122,7 @@ def read_sizing(setting: Setting) -> Sizing:
     with Progress() as progress:
         progress.say(tr("Reading {photograph}…", photograph=Path(setting.photograph).name))
         photograph = read_photograph(Path(setting.photograph))
+    photograph = photograph.part(framing(setting, (photograph.width, photograph.height)).face)
     facts = Facts.of(catalogue, photograph)
     if facts.stock(setting.stock) is None:
         facts = facts.with_stock(stock, setting.stock)

@@ -295,12 +295,14 @@ def _report(name: str, job: Job, proof: Proof, notes: list[str]) -> dict[str, An
         ],
         "verdict": proof.verdict,
         "screen_against_print": {**dataclasses.asdict(proof.screen), "off": proof.screen_is_off},
-        "findings": [_finding(finding) for finding in proof.shown(job.setting.marks)],
+        "findings": [
+            _finding(finding, job.photograph.origin) for finding in proof.shown(job.setting.marks)
+        ],
     }
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
-    """A finding for machines; boxes and outlines in pixels of the file."""
+def _finding(finding: Finding, origin: tuple[int, int]) -> dict[str, Any]:
+    """A finding for machines; boxes and outlines in pixels of the file, whatever its crop."""
     region = finding.region
     return {
         "kind": finding.kind.value,
@@ -308,9 +310,9 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "share": region.share,
         "pixels": round(region.pixels),
         "where": region.where,
-        "box": list(region.box),
-        "outlines": [[[round(float(v), 1) for v in point] for point in line]
-                     for line in region.outlines],
+        "box": [side + origin[i % 2] for i, side in enumerate(region.box)],
+        "outlines": [[[round(float(v) + o, 1) for v, o in zip(point, origin, strict=True)]
+                      for point in line] for line in region.outlines],
         "numbers": {name: round(value, 4) for name, value in finding.numbers.items()},
         "sentence": finding.sentence,
         "advice": [

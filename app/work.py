@@ -14,6 +14,7 @@ URGENCY = {
     "view": 1,
     "load": 2,
     "open": 2,
+    "cut": 2,
     "check": 2,
     "bake": 3,
     "beside": 4,
@@ -33,6 +34,7 @@ URGENCY = {
 WORDS = {
     "load": "Getting the colour engine ready…",
     "open": "Reading the photograph…",
+    "cut": "Cropping…",
     "check": "Reading the file…",
     "keep": "Keeping the pasted picture…",
     "bake": "Printing…",

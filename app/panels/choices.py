@@ -11,15 +11,20 @@ from app.drawings import Drawing, Swatches, brightener_in_words, light_drawing, 
 from app.panels.choice_list import Choice
 from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, State, number_text
 from app.state.facts import StockFact
+from app.state.framing import framing
 from app.state.lengths import MM_PER_INCH, long_edges_mm, size_text
+from app.state.shapes import FRAME, RATIOS, TURNED, WHOLE, shape_text
 from app.words import glazing_in_words
 from proofing.errors import Cancelled, ProofingError, SettingError
+from proofing.findings.words import share_in_words
 from proofing.language import numeral, tr
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.printing import Stock
     from proofing.screen import Screen
+
+_NOTHING = 0.0005  # of a picture that is lost by rounding
 
 Key = tuple[str, str]
 """A setting, and the name of one of its choices."""
@@ -78,7 +83,9 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
             )
             for place in state.facts.places
         )
-    if field in ("intent", "look"):
+    if field == "crop":
+        return _crops(state)
+    if field in ("intent", "look", "edge"):
         row = SETTINGS[field]
         return tuple(
             Choice(value, tr(words), (tr(about),))
@@ -175,6 +182,26 @@ def _sizes(state: State) -> tuple[Choice, ...]:
         mm = long_mm / max(across, down)
         size = (round(across * mm, 2), round(down * mm, 2))
         rows.append(Choice(size, size_text(size, inches), tag=ppi_text(across, size[0])))
+    return tuple(rows)
+
+
+def _crops(state: State) -> tuple[Choice, ...]:
+    """Shapes, and what is lost of the picture by each; those that stand otherwise at the end."""
+    pixels = state.facts.whole_px
+    shapes = [WHOLE, *([FRAME] if state.setting.size_mm else []), *RATIOS]
+    shapes += [f"{TURNED}{ratio}" for ratio in RATIOS if ratio != "1:1"]
+    if state.setting.crop not in shapes:
+        shapes.append(state.setting.crop)
+    rows = []
+    for shape in shapes:
+        tag = ""
+        if pixels is not None:
+            try:
+                lost = framing(state.setting.change(crop=shape), pixels).lost_share
+            except SettingError:
+                continue  # the edge leaves nothing of it
+            tag = tr("loses {share}", share=share_in_words(lost)) if lost > _NOTHING else ""
+        rows.append(Choice(shape, shape_text(shape), tag=tag))
     return tuple(rows)
 
 

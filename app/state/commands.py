@@ -356,6 +356,10 @@ COMMANDS: tuple[Command, ...] = (
             _asking("name combination")),
     *(_choose(field, title, digit, menu)
       for digit, (field, title, menu) in enumerate(PHRASES, start=1)),
+    Command("choose_crop", "Choose the crop…", "Setting", "Alt+Shift+2", _asking("choose crop"),
+            _has_picture),
+    Command("choose_edge", "Choose margin, wrap and bleed…", "Setting", "Alt+Shift+3",
+            _asking("choose edge"), _has_picture),
     Command("match_screen", "Match the screen to a white sheet…", "Setting", "Alt+Shift+9",
             _asking("match screen")),
     _step_name("stock", _stock_names, 1),

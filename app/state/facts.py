@@ -109,6 +109,7 @@ class PictureFact:
 class Facts:
     """Names to choose among, the opened picture, and the system's screen.
 
+    ``picture`` is what is shown of it, ``file_px`` the size of the whole file.
     ``system_screen`` is the description of the profile that the system uses, '' where it tells
     of none, and None while it has not been asked. ``inches`` tells whether lengths are given in
     inches and feet rather than in centimetres and metres, ``comma`` whether decimals stand behind
@@ -120,6 +121,7 @@ class Facts:
     glazings: tuple[str, ...] = ()
     places: tuple[PlaceFact, ...] = ()
     picture: PictureFact | None = None
+    file_px: tuple[int, int] | None = None
     system_screen: str | None = None
     inches: bool = False
     comma: bool = False
@@ -143,12 +145,20 @@ class Facts:
         )
         return facts if photograph is None else facts.with_photograph(photograph)
 
-    def with_photograph(self, photograph: Photograph) -> Facts:
-        """The same with another picture open."""
+    def with_photograph(self, photograph: Photograph, whole: Photograph | None = None) -> Facts:
+        """The same with another picture open, or with a part of the whole one."""
         picture = PictureFact(
             photograph.name, int(photograph.facts.width), int(photograph.facts.height)
         )
-        return replace(self, picture=picture)
+        file_px = None if whole is None else (whole.width, whole.height)
+        return replace(self, picture=picture, file_px=file_px)
+
+    @property
+    def whole_px(self) -> tuple[int, int] | None:
+        """Width and height of the file, px; None where no picture is open."""
+        if self.file_px is not None:
+            return self.file_px
+        return None if self.picture is None else (self.picture.width_px, self.picture.height_px)
 
     def with_stock(self, stock: Stock, path: str) -> Facts:
         """The same with a stock that a person loaded from a file."""

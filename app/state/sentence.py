@@ -17,7 +17,8 @@ from app.state.table import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
 from proofing.errors import SettingError, UnknownName
 from proofing.findings.kinds import Kind
 from proofing.findings.words import stops_in_words
-from proofing.language import listed, tr
+from proofing.language import listed, mark, tr
+from proofing.ordering.lengths import width_text
 
 _FEW = 2  # marks that are off are named rather than those that are on
 
@@ -100,7 +101,8 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
     stock = facts.stock(setting.stock)
     standing = f" ({stock.standing})" if stock is not None and stock.standing else ""
     said = tr(
-        "{photograph}{lift} on {stock}{standing}, {size}{frame}, rendered {intent}{compensation}, "
+        "{photograph}{changes} on {stock}{standing}, {size}{frame}{edge}, rendered "
+        "{intent}{compensation}, "
         "hung {wall}under {light} at {illuminance} behind {glazing}{surround}{reflection}, seen "
         "from {distance} with {look}{adaptation}, shown on {screen} at {luminance}{black}"
         "{tolerance}"
@@ -113,6 +115,8 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
         standing=standing,
         size=Phrase("size_mm", _size(setting, facts)),
         frame=_frame(setting, facts),
+        changes=_changes(setting),
+        edge=_edge(setting, facts),
         intent=Phrase("intent", SETTINGS["intent"].format(setting.intent)),
         light=Phrase("light", _light(setting, facts)),
         illuminance=Phrase("illuminance", _illuminance(setting, facts)),
@@ -127,8 +131,59 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
     )
 
 
+def _changes(setting: Setting) -> Sentence:
+    """What is done to the picture itself, between commas."""
+    changes: list[Phrase] = []
+    if setting.crop:
+        words = tr("cropped to {shape}", shape=SETTINGS["crop"].format(setting.crop))
+        changes.append(Phrase("crop", words))
+        if setting.crop_place != SETTINGS["crop_place"].default:
+            changes.append(Phrase("crop_place", _place(setting.crop_place)))
+    if setting.shadow_lift:
+        stops = stops_in_words(setting.shadow_lift)
+        words = tr("shadows lifted by {stops}", stops=stops)
+        changes.append(Phrase("shadow_lift", words))
+    said: Sentence = ()
+    for change in changes:
+        said += _filled(tr(", {change}"), change=change)
+    return (*said, ",") if said else ()
+
+
+def _place(place: float) -> str:
+    """Which part a crop keeps."""
+    if place in (0.0, 1.0):
+        return tr("from its beginning") if place == 0.0 else tr("from its end")
+    return tr("{percent} % along", percent=number_text(100.0 * place, 1))
+
+
+def _edge(setting: Setting, facts: Facts) -> Sentence:
+    """Margin, wrap and bleed."""
+    said: Sentence = ()
+    width = Phrase("edge_mm", width_text(setting.edge_mm, facts.inches))
+    if setting.edge in _EDGES and (setting.edge_mm or setting.bleed_mm):
+        edge = Phrase("edge", tr(_EDGES[setting.edge]))
+        if setting.edge == "margin":
+            said = _filled(tr(", with {edge} of {width}"), edge=edge, width=width)
+        elif setting.edge_mm:
+            said = _filled(tr(", {edge} round a bar of {width}"), edge=edge, width=width)
+        else:
+            said = _filled(tr(", {edge}"), edge=edge)
+    if setting.bleed_mm:
+        words = tr("{width} of bleed", width=width_text(setting.bleed_mm, facts.inches))
+        said += _filled(tr(", with {bleed}"), bleed=Phrase("bleed_mm", words))
+    return said
+
+
+_EDGES = {
+    "margin": mark("a white margin"),
+    "mirrored": mark("its edge mirrored"),
+    "white": mark("its edge white"),
+    "black": mark("its edge black"),
+    "picture": mark("the picture running on"),
+}
+
 _UNUSUAL = (
-    "lift", "compensation", "wall", "surround", "reflection", "adaptation", "black", "tolerance",
+    "compensation", "wall", "surround", "reflection", "adaptation", "black", "tolerance",
     "marks",
 )  # fmt: skip
 
@@ -136,10 +191,6 @@ _UNUSUAL = (
 def _unusual(setting: Setting) -> dict[str, Sentence]:
     """What is said only where it is off its ordinary value."""
     said: dict[str, Sentence] = dict.fromkeys(_UNUSUAL, ())
-    if setting.shadow_lift:
-        stops = stops_in_words(setting.shadow_lift)
-        words = tr("shadows lifted by {stops}", stops=stops)
-        said["lift"] = _filled(tr(", {lift},"), lift=Phrase("shadow_lift", words))
     if not setting.black_point_compensation:
         words = tr("without black point compensation")
         said["compensation"] = (" ", Phrase("black_point_compensation", words))

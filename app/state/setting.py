@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
-from app.state.table import SETTINGS
+from app.state.table import SETTINGS, WRAPPED, number_text
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
 from proofing.language import tr
@@ -40,6 +40,11 @@ class Setting:
     photograph: str = SETTINGS["photograph"].default
     stock: str = SETTINGS["stock"].default
     size_mm: tuple[float, float] | None = SETTINGS["size_mm"].default
+    crop: str = SETTINGS["crop"].default
+    crop_place: float = SETTINGS["crop_place"].default
+    edge: str = SETTINGS["edge"].default
+    edge_mm: float = SETTINGS["edge_mm"].default
+    bleed_mm: float = SETTINGS["bleed_mm"].default
     intent: str = SETTINGS["intent"].default
     black_point_compensation: bool = SETTINGS["black_point_compensation"].default
     shadow_lift: float = SETTINGS["shadow_lift"].default
@@ -66,6 +71,18 @@ class Setting:
         if black is not None and black > 0.2 * white:
             raise SettingError(
                 "screen_black_cd_m2", black, tr("a screen's black is at most a fifth of its white")
+            )
+        if self.edge == "margin" and self.bleed_mm > 0.0:
+            raise SettingError(
+                "bleed_mm",
+                number_text(self.bleed_mm),
+                tr("blank paper has no edge to trim: leave out the bleed or the margin"),
+            )
+        if self.edge in WRAPPED and not (self.edge_mm == 0.0 or 1.0 <= self.edge_mm <= 100.0):
+            raise SettingError(
+                "edge_mm",
+                number_text(self.edge_mm),
+                tr("a canvas bar is 1 to 100 mm deep; 0 is none"),
             )
 
     def change(self, **values: Any) -> Setting:

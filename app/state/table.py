@@ -13,11 +13,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from app.state.shapes import check_shape, parse_shape, shape_text
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
 from proofing.language import numeral, tr
 
-RowKind = Literal["path", "name", "choice", "number", "switch", "size", "illuminance", "marks"]
+RowKind = Literal[
+    "path", "name", "choice", "number", "switch", "size", "shape", "illuminance", "marks"
+]
 
 SYSTEM_SCREEN = "system"
 SRGB_SCREEN = "sRGB"
@@ -298,6 +301,8 @@ def _format_size(value: tuple[float, float] | None) -> str:
     return f"{number_text(width / 10, 3)} × {number_text(height / 10, 3)} cm"
 
 
+WRAPPED = ("mirrored", "white", "black", "picture")
+"""Edges that go round the bar of a canvas."""
 _AUTOMATIC_SIZE = "at 300 ppi"
 _SIZE_BOUNDS_MM = (10.0, 20_000.0)
 _LUX_BOUNDS = (1.0, 100_000.0)
@@ -379,6 +384,52 @@ ROWS: tuple[Row, ...] = (
         _parse_size, _format_size, _check_size,
         phrase="size_mm", option="size", metavar="WxHcm", bounds=_SIZE_BOUNDS_MM, unit="cm",
         optional=True, automatic=_AUTOMATIC_SIZE,
+    ),
+    Row(
+        "crop", "Crop", "shape", "",
+        "The shape that the picture is cropped to: a ratio such as 3:2, which lies or stands as "
+        "the picture does, 'turned 3:2' for the other way, or 'frame' for the shape of the size, "
+        "so that the picture fills it.",
+        parse_shape, shape_text, check_shape,
+        phrase="crop", option="crop", metavar="W:H",
+    ),
+    _number(
+        "crop_place", "Place of the crop", 0.5,
+        "Which part is kept: 0 is the left or upper end, 0.5 the middle, 1 the right or lower end.",
+        phrase="crop", bounds=(0.0, 1.0), option="crop-place", metavar="N",
+    ),
+    _choice(
+        "edge", "Edge", "none",
+        "What surrounds the picture on the ordered sheet.",
+        phrase="edge", option="edge", metavar="EDGE",
+        choices=(
+            ("none", "no edge"),
+            ("margin", "a white margin"),
+            ("mirrored", "wrapped, the edge mirrored"),
+            ("white", "wrapped, the edge white"),
+            ("black", "wrapped, the edge black"),
+            ("picture", "wrapped, the picture runs on"),
+        ),
+        about=(
+            "The sheet ends where the picture ends.",
+            "Blank paper, as for a frame or a mount.",
+            "A canvas: its picture is turned over round the bar, and none of it is folded away.",
+            "A canvas with a plain white edge round its bar.",
+            "A canvas with a plain black edge round its bar.",
+            "A canvas: what goes round the bar is missing from the front.",
+        ),
+    ),
+    _number(
+        "edge_mm", "Width of the edge", 40.0,
+        "Width of a margin, or depth of the bar that a canvas goes round.",
+        phrase="edge", bounds=(0.0, 500.0), unit="mm",
+        factors={"cm": 10.0, "m": 1000.0, "in": 25.4}, option="edge-width", metavar="MM",
+    ),
+    _number(
+        "bleed_mm", "Bleed", 0.0,
+        "What the lab trims away on each side; it is printed beyond the picture.",
+        phrase="edge", bounds=(0.0, 50.0), unit="mm",
+        factors={"cm": 10.0, "in": 25.4}, option="bleed", metavar="MM",
     ),
     _choice(
         "intent", "Rendering intent", "relative",

@@ -17,6 +17,7 @@ from proofing.colorimetry import XYZ_to_Lab, delta_E_00
 from proofing.errors import Cancelled, SettingError
 from proofing.language import tr
 from proofing.ordering.dither import round_plainly, round_with_noise
+from proofing.ordering.edges import Edge
 from proofing.ordering.order import Correction, Layout, Order
 from proofing.ordering.spaces import primaries_light
 from proofing.photograph import IccIntent, IccProfile, Photograph, icc, unit_codes
@@ -105,11 +106,10 @@ def convert(
         and photograph.codes.dtype.itemsize * 8 <= order.bits
     )
     width, height = photograph.width, photograph.height
-    out: Any = np.full(
-        (layout.height_px, layout.width_px, 3),
-        order.top,
-        dtype=np.uint8 if order.top == 255 else np.uint16,
+    out: Any = np.empty(
+        (layout.height_px, layout.width_px, 3), np.uint8 if order.top == 255 else np.uint16
     )
+    out[...] = _around(order)
     inner = out[layout.top_px : layout.top_px + height, layout.left_px : layout.left_px + width]
     rows = max(1, _STRIP_PIXELS // width)
     starts = range(0, height, rows)
@@ -145,6 +145,8 @@ def convert(
 
     with ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
         parts = list(pool.map(strip, starts))
+    if order.reach_mm and order.edge is Edge.MIRRORED:
+        _mirror(out, layout)
     changes = np.concatenate([part[2] for part in parts])
     return Converted(
         codes=out,
@@ -156,6 +158,25 @@ def convert(
         share_corrected_away=sum(part[0] for part in parts) / (width * height),
         flattened=photograph.alpha is not None,
     )
+
+
+def _around(order: Order) -> npt.NDArray[np.integer]:
+    """(3,) codes of what lies round the picture: paper, or a plain edge."""
+    plain = order.reach_mm > 0.0 and order.edge is Edge.PLAIN
+    codes = np.asarray(order.edge_codes if plain else (1.0, 1.0, 1.0))
+    rounded: npt.NDArray[np.integer] = np.rint(codes * order.top).astype(np.uint16)
+    return rounded
+
+
+def _mirror(out: npt.NDArray[Any], layout: Layout) -> None:
+    """Turn the picture over at its own edges, as it lies round a bar."""
+    left, top, right, bottom = layout.left_px, layout.top_px, layout.right_px, layout.bottom_px
+    end_x, end_y = layout.width_px - right, layout.height_px - bottom
+    rows = slice(top, end_y)
+    out[rows, :left] = out[rows, left : 2 * left][:, ::-1]
+    out[rows, end_x:] = out[rows, end_x - right : end_x][:, ::-1]
+    out[:top] = out[top : 2 * top][::-1]
+    out[end_y:] = out[end_y - bottom : end_y][::-1]
 
 
 def is_same_space(photograph: Photograph, destination: IccProfile) -> bool:

@@ -13,7 +13,8 @@ import numpy.typing as npt
 
 from proofing.errors import SettingError
 from proofing.language import alternatives, tr
-from proofing.ordering.edges import Margins
+from proofing.ordering.edges import Edge, Margins, Wrap
+from proofing.ordering.layout import Layout as Sheet
 from proofing.ordering.spaces import adobe_rgb
 from proofing.photograph import IccProfile, Photograph
 from proofing.request import PrintSize
@@ -59,11 +60,19 @@ class Order:
         Whether the blacks of the photograph's space and of the destination are brought together.
     keep_location
         Whether the place where the picture was taken goes to the lab.
+    wrap, bleed_mm
+        What goes round the bar of a canvas, and what is trimmed away on each side.
+    edge
+        What is printed there. Where the picture runs on, `size` is that of all of it, folds and
+        bleed included; else that of the face.
+    edge_codes
+        (3,) codes 0..1 of the destination, of a plain edge.
 
     Raises
     ------
     SettingError
-        A destination that is no RGB space or cannot be converted into, or an unknown kind.
+        A destination that is no RGB space or cannot be converted into, an unknown kind, margins
+        round a wrap or a bleed, or an edge wider than the picture.
     """
 
     size: PrintSize
@@ -73,6 +82,10 @@ class Order:
     correction: Correction | None = None
     black_point_compensation: bool = True
     keep_location: bool = False
+    wrap: Wrap | None = None
+    bleed_mm: float = 0.0
+    edge: Edge = Edge.MIRRORED
+    edge_codes: tuple[float, float, float] = (1.0, 1.0, 1.0)
 
     def __post_init__(self) -> None:
         if self.kind not in ("TIFF", "JPEG"):
@@ -93,6 +106,19 @@ class Order:
                 profile.description,
                 tr("this profile only describes a device; use one that can be converted into"),
             )
+        _ = self.sheet  # which checks what lies round the picture
+
+    @property
+    def reach_mm(self) -> float:
+        """What is folded and trimmed, on each side."""
+        return (0.0 if self.wrap is None else self.wrap.folded_mm) + self.bleed_mm
+
+    @property
+    def sheet(self) -> Sheet:
+        """Face, folds, bleed and margins in mm."""
+        inner = 2.0 * self.reach_mm if self.edge is Edge.PICTURE else 0.0
+        face_mm = self.size.width_mm - inner, self.size.height_mm - inner
+        return Sheet(face_mm, self.margins, self.wrap, self.bleed_mm, self.edge, self.edge_codes)
 
     @property
     def bits(self) -> int:
@@ -114,7 +140,7 @@ class Layout:
     ppi
         Pixels per inch, exact, the same across and down.
     top_px, right_px, bottom_px, left_px
-        Margins.
+        Margins, or what is printed of the edge beyond the picture.
     width_px, height_px
         Of the whole file.
     """
@@ -176,9 +202,10 @@ def layout_of(order: Order, photograph: Photograph) -> Layout:
             ),
         )
     ppi = _plain_ppi(order.size.ppi(photograph), max(width, height))
+    beyond_mm = 0.0 if order.edge is Edge.PICTURE else order.reach_mm
     top, right, bottom, left = (
-        round(mm / 25.4 * ppi)
-        for mm in (
+        round((margin_mm + beyond_mm) / 25.4 * ppi)
+        for margin_mm in (
             order.margins.top_mm,
             order.margins.right_mm,
             order.margins.bottom_mm,

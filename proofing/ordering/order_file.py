@@ -20,10 +20,10 @@ from proofing.errors import Cancelled, OutputError, SettingError
 from proofing.files import atomic_output, refuse_existing, refuse_inputs
 from proofing.language import tr
 from proofing.ordering.checking import Expected, OrderCheck, check_order
-from proofing.ordering.edges import Margins
+from proofing.ordering.edges import Margins, Wrap
 from proofing.ordering.encoding import Cancel, Progress, convert
 from proofing.ordering.metadata import Metadata, read_metadata
-from proofing.ordering.order import Layout, Order, kind_of, layout_of
+from proofing.ordering.order import FileKind, Layout, Order, kind_of, layout_of
 from proofing.ordering.spaces import SRGB_NAME, order_space, space_name
 from proofing.ordering.telling import Told, sentences_of
 from proofing.ordering.writing import write_jpeg, write_tiff
@@ -31,11 +31,13 @@ from proofing.photograph import Photograph
 from proofing.request import PrintSize
 
 __all__ = [
+    "FileKind",
     "Layout",
     "Margins",
     "Order",
     "OrderCheck",
     "PrintSize",
+    "Wrap",
     "Written",
     "check_order",
     "kind_of",

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 from proofing.findings.words import share_in_words
 from proofing.language import tr
+from proofing.ordering.edges import Edge
 from proofing.ordering.encoding import Converted
+from proofing.ordering.layout_words import layout_in_words
 from proofing.ordering.lengths import size_text
 from proofing.ordering.order import Layout, Order
 from proofing.ordering.spaces import space_name
@@ -75,7 +77,18 @@ def _size(order: Order, layout: Layout) -> str:
     if order.margins.has_any:
         margins = tr("With its white margins the file is {size}.", size=size_text(layout.size_mm))
         said = f"{said} {margins}"
+    if order.reach_mm:
+        said = f"{said} {layout_in_words(order.sheet)} {_edge(order)}"
     return said
+
+
+def _edge(order: Order) -> str:
+    """What is printed on what is folded or trimmed."""
+    return {
+        Edge.MIRRORED: tr("There the picture's own edge is printed, turned over."),
+        Edge.PLAIN: tr("There one plain colour is printed."),
+        Edge.PICTURE: tr("The picture itself runs on there."),
+    }[order.edge]
 
 
 def _conversion(photograph: Photograph, order: Order, told: Told) -> str:

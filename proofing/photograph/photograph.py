@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import hashlib
 import threading
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final, Literal
 
@@ -166,6 +166,8 @@ class Photograph:
         The codes, or pixels, without tone.
     reduction
         How many pixels a side went into one: 1 for the picture itself.
+    origin
+        Where its upper left pixel lies in the file, (0, 0) but for a :meth:`part`.
     """
 
     path: Path | None
@@ -177,6 +179,7 @@ class Photograph:
     key: str
     clip: ClipCodes = field(repr=False)
     reduction: int = 1
+    origin: tuple[int, int] = (0, 0)
     _levels: dict[int, Photograph] = field(default_factory=dict, init=False, repr=False)
     _lock: threading.Lock = field(default_factory=threading.Lock, init=False, repr=False)
 
@@ -202,6 +205,53 @@ class Photograph:
             return bool(self.clip.clipped[row, column])
         code = self.codes[row, column]
         return bool((code >= self.clip.top).any() or (code <= self.clip.bottom).all())
+
+    def part(self, box: tuple[int, int, int, int]) -> Photograph:
+        """A rectangle of the picture, as a picture of its own.
+
+        Parameters
+        ----------
+        box
+            Left, top, right and bottom, px, the latter two exclusive.
+
+        Returns
+        -------
+        Photograph
+            Its pixels are copied, so that they lie in one piece. Of the facts width and height
+            are its own; what was counted stays that of the whole file.
+
+        Raises
+        ------
+        SettingError
+            The box is empty or reaches beyond the picture.
+
+        Examples
+        --------
+        >>> import numpy as np
+        >>> whole = photograph_from_array(np.arange(48, dtype=np.uint8).reshape(4, 4, 3))
+        >>> part = whole.part((1, 2, 3, 4))
+        >>> part.codes[0, 0].tolist(), part.facts.width, part.origin
+        ([27, 28, 29], 2, (1, 2))
+        """
+        left, top, right, bottom = box
+        if not (0 <= left < right <= self.width and 0 <= top < bottom <= self.height):
+            raise SettingError("box", box, tr("give a rectangle that lies within the picture"))
+        if box == (0, 0, self.width, self.height):
+            return self
+        there = (slice(top, bottom), slice(left, right))
+        plane = self.codes[..., :1] if self.codes.strides[2] == 0 else self.codes
+        clipped = self.clip.clipped
+        return replace(
+            self,
+            codes=_lattice_codes(_copied(plane[there])),
+            alpha=None if self.alpha is None else _read_only(_copied(self.alpha[there])),
+            facts=replace(self.facts, width=right - left, height=bottom - top),
+            key=f"{self.key}[{left},{top},{right},{bottom}]",
+            clip=replace(
+                self.clip, clipped=None if clipped is None else _read_only(_copied(clipped[there]))
+            ),
+            origin=(self.origin[0] + left, self.origin[1] + top),
+        )
 
     def level(self, n: int) -> Photograph:
         """The picture with boxes of ``2**n`` pixels a side averaged into one.
@@ -288,6 +338,7 @@ class Photograph:
                 None if clipped is None else _read_only(clipped),
             ),
             reduction=self.reduction << n,
+            origin=self.origin,
         )
 
 
@@ -603,6 +654,17 @@ def _lattice_codes(pixels: npt.NDArray[Any]) -> npt.NDArray[Any]:
     if pixels.shape[2] == 1:
         return np.broadcast_to(pixels, (*pixels.shape[:2], 3))
     return _read_only(pixels)
+
+
+def _copied(array: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    """The same in one piece of memory, copied by all cores."""
+    copy = np.empty(array.shape, array.dtype)
+
+    def copy_rows(first: int, end: int) -> None:
+        copy[first:end] = array[first:end]
+
+    in_strips(array.shape[0], array.shape[1], copy_rows)
+    return copy
 
 
 def _read_only(array: npt.NDArray[Any]) -> npt.NDArray[Any]:

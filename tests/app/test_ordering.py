@@ -123,7 +123,7 @@ def test_json_tells_the_same(folder: Path, capsys: pytest.CaptureFixture[str]) -
         (["-o", "a.tif", "--space", "rec709"], "--space rec709: use adobe-rgb, srgb"),
         (["-o", "a.tif", "--space", "gone.icc"], "gone.icc cannot be read"),
         (["-o", "a.tif", "--space", str(ROOT / "tests/reference/icc/FOGRA39L_coated.icc")], "RGB"),
-        (["-o", "a.tif", "--margin", "1900"], "--margin 1900.0:"),
+        (["-o", "a.tif", "--margin", "1900"], "--margin 1900:"),
         (["-o", "a.tif", "--margin", "wide"], "'wide' is no length in mm"),
         (["-o", "a.tif", "--stock", "vellum"], "vellum"),
         ([], "--output"),

@@ -39,8 +39,14 @@ def settings(draw: st.DrawFn) -> Setting:
             values[row.id] = draw(st.none() | st.tuples(side, side))
         elif row.kind == "illuminance":
             values[row.id] = draw(st.floats(1, 100_000) | name)
+        elif row.kind == "shape":
+            values[row.id] = draw(st.sampled_from(["", "frame", "3:2", "turned 2.39:1"]))
         else:
             values[row.id] = draw(name)
+    if values["edge"] == "margin":
+        values["bleed_mm"] = 0.0  # these do not go together
+    elif 0.0 < values["edge_mm"] < 1.0 or values["edge_mm"] > 100.0:
+        values["edge_mm"] = 40.0  # the depth of a bar
     return Setting(**values)
 
 
@@ -145,6 +151,9 @@ def test_a_size_that_is_none_is_refused(text: str) -> None:
         ("marks", "out_of_gamut, Blown highlights",
          frozenset({Kind.OUT_OF_GAMUT, Kind.BLOWN_HIGHLIGHTS})),
         ("black_point_compensation", "off", False),
+        ("crop", "3 x 2", "3:2"), ("crop", "4:5, turned", "turned 4:5"), ("crop", "whole", ""),
+        ("crop", "frame", "frame"), ("crop", "2,39:1", "2.39:1"), ("edge_mm", "2.5 cm", 25.0),
+        ("bleed_mm", "3", 3.0), ("edge", "a white margin", "margin"),
     ],
 )  # fmt: skip
 def test_values_are_read_as_people_write_them(id: str, text: str, expected: object) -> None:

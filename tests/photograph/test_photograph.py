@@ -453,3 +453,22 @@ def test_levels_stay_between_the_extremes(codes: np.ndarray, n: int) -> None:
     assert codes.min() <= level.min() and level.max() <= codes.max()
     flat = np.full_like(codes, codes[0, 0, 0])
     assert (photograph_from_array(flat).level(n).codes == codes[0, 0, 0]).all()
+
+
+def test_a_part_is_the_picture_there() -> None:
+    """Codes, transparency and lost tones are those of the rectangle; its levels are its own."""
+    codes = np.random.default_rng(5).integers(0, 65536, (40, 60, 3), dtype=np.uint16)
+    alpha = np.random.default_rng(6).integers(0, 256, (40, 60), dtype=np.uint8)
+    whole = photograph_from_array(codes, alpha=alpha)
+    part = whole.part((10, 4, 50, 36))
+    assert (codes[4:36, 10:50] == part.codes).all() and part.codes.flags.c_contiguous
+    assert part.alpha is not None and (alpha[4:36, 10:50] == part.alpha).all()
+    assert (part.facts.width, part.facts.height) == (40, 32)
+    assert part.part((2, 1, 9, 9)).origin == (12, 5)
+    assert part.key != whole.key and whole.part((0, 0, 60, 40)) is whole
+    again = photograph_from_array(codes[4:36, 10:50], alpha=alpha[4:36, 10:50])
+    assert (again.level(2).codes == part.level(2).codes).all()
+    grey = photograph_from_array(codes[..., 0], mode="grey").part((1, 1, 5, 5))
+    assert grey.codes.strides[2] == 0
+    with pytest.raises(SettingError, match="within the picture"):
+        whole.part((10, 4, 61, 36))
