@@ -320,7 +320,7 @@ class MainWindow(QMainWindow):
         chooser = self.chooser
         if chooser is not None and session.state.setting != chooser.state.setting:
             self.close_chooser()  # an undo, or a command, has changed what it was opened on
-        elif chooser is not None and session.state.facts != chooser.state.facts:
+        elif chooser is not None and not session.state.facts.lists_alike(chooser.state.facts):
             self.open_chooser(chooser.phrase)  # its lists have been read, or others hold now
 
     @property

@@ -153,6 +153,10 @@ class Facts:
         file_px = None if whole is None else (whole.width, whole.height)
         return replace(self, picture=picture, file_px=file_px)
 
+    def lists_alike(self, other: Facts) -> bool:
+        """Whether there is the same to choose among; the part of a picture makes no difference."""
+        return replace(self, picture=None) == replace(other, picture=None)
+
     @property
     def whole_px(self) -> tuple[int, int] | None:
         """Width and height of the file, px; None where no picture is open."""
