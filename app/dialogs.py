@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.desk import Wish
 from app.exhibition import exhibition
 from app.files import atomic_output, is_file
 from app.memory import (
@@ -32,6 +33,7 @@ from app.panels.button import Button
 from app.panels.choice_list import Choice, ChoiceList
 from app.panels.find_command import command_rows
 from app.panels.help_page import HelpWindow
+from app.panels.order_page import OrderPage
 from app.panels.ruler_page import RulerPage
 from app.panels.screen_page import ScreenPage
 from app.panels.tones_page import TonesPage
@@ -47,8 +49,11 @@ PICTURES = mark("Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files
 STOCKS = mark("Profiles and stock records (*.icc *.icm *.toml);;All files (*)")
 PROFILES = mark("Profiles (*.icc *.icm);;All files (*)")
 SETTING_FILES = mark("Settings (*.toml);;All files (*)")
+ORDERS_TIFF = mark("TIFF (*.tif)")
+ORDERS_JPEG = mark("JPEG (*.jpg)")
 PAIRS = mark("Pictures (*.png)")
 _LAST_FOLDER = "folder"
+_WISH = "order"
 _PAGE = QSize(620, 640)
 
 
@@ -78,6 +83,7 @@ class Dialogs:
         self._keys = keys
         self.help: HelpWindow | None = None
         self.tones: TonesPage | None = None
+        self.order: OrderPage | None = None
         self._session = session
         self._answers: dict[str, Callable[[], None]] = {
             "open photograph": self._open_photograph,
@@ -98,6 +104,7 @@ class Dialogs:
             "match ruler": self._match_ruler,
             "match screen": self._match_screen,
             "tones": self._show_tones,
+            "order": self._show_order,
             "help": self._show_help,
             "find command": self._find_command,
         }
@@ -108,7 +115,7 @@ class Dialogs:
 
     def close(self) -> None:
         """The window ends, and with it what stays open beside it."""
-        for page in (self.help, self.tones):
+        for page in (self.help, self.tones, self.order):
             if page is not None:
                 page.close()
 
@@ -372,6 +379,31 @@ class Dialogs:
             return
         self._session.tones.watch(True)
         self.tones.show()
+
+    def _show_order(self) -> None:
+        """One page of the order, beside the pictures; asked for again, it goes."""
+        if self.order is None:
+            self._session.desk.wish = Wish.from_json(str(_memory().value(_WISH, "")))
+            self._session.ordered.connect(self._keep_wish)
+            self.order = OrderPage(
+                self._session, self._window, self._order_file, self._order_profile
+            )
+        elif self.order.isVisible():
+            self.order.close()
+            return
+        self._session.desk.watch(True)
+        self.order.show()
+
+    def _keep_wish(self) -> None:
+        """What a lab asks for is the same the next time."""
+        _memory().setValue(_WISH, self._session.desk.wish.to_json())
+
+    def _order_file(self, name: str, then: Callable[[str], None]) -> None:
+        filters = ORDERS_TIFF if name.endswith(".tif") else ORDERS_JPEG
+        self._ask(tr("Write the order file"), filters, then, save_as=name)
+
+    def _order_profile(self, then: Callable[[str], None]) -> None:
+        self._ask(tr("The lab's colour space"), PROFILES, then)
 
     def _show_help(self) -> None:
         """One window of help, beside the pictures."""

@@ -14,6 +14,8 @@ from proofing.language import tr
 
 if TYPE_CHECKING:
     from app.job import Job
+    from app.state import Facts
+    from proofing.ordering.naming import NameFields
     from proofing.ordering.order_file import FileKind, Order, Written
     from proofing.photograph import IccProfile
 
@@ -159,28 +161,24 @@ def order_of(
         The edge does not go with the picture, or the space is of no use.
     """
     from app.state import print_size_mm
-    from app.state.table import WRAPPED
-    from proofing.ordering.edges import Edge
-    from proofing.ordering.order_file import Margins, Order, PrintSize, Wrap
+    from app.state.framing import edge_codes, edge_of, margins_of, wrap_of
+    from proofing.ordering.order_file import Order, PrintSize
 
     setting, correction = job.setting, job.request.correction
     size_mm = print_size_mm(setting, job.facts)
-    edges = {"picture": Edge.PICTURE, "white": Edge.PLAIN, "black": Edge.PLAIN}
-    edge = edges.get(setting.edge, Edge.MIRRORED)
     if job.mm_per_px is not None:  # more is printed than is seen
         size_mm = job.printed.width * job.mm_per_px, job.printed.height * job.mm_per_px
-    wrapped = setting.edge in WRAPPED and setting.edge_mm > 0.0
     return Order(
         size=PrintSize(*size_mm),
         destination=destination,
         kind=kind,
-        margins=Margins.even(setting.edge_mm if setting.edge == "margin" else 0.0),
+        margins=margins_of(setting),
         correction=None if correction is None else correction.apply,
         keep_location=keep_location,
-        wrap=Wrap(setting.edge_mm) if wrapped else None,
+        wrap=wrap_of(setting),
         bleed_mm=setting.bleed_mm,
-        edge=edge,
-        edge_codes=(0.0, 0.0, 0.0) if setting.edge == "black" else (1.0, 1.0, 1.0),
+        edge=edge_of(setting),
+        edge_codes=edge_codes(setting),
     )
 
 
@@ -188,21 +186,31 @@ def _named(output: Path, job: Job, wanted: Order) -> Path:
     """The output with its fields filled in."""
     if not set(output.name) & {"{", "}"}:
         return output
-    from proofing.ordering.naming import NameFields, order_name
-    from proofing.ordering.order_file import layout_of, space_name
+    from proofing.ordering.naming import order_name
 
-    layout = layout_of(wanted, job.printed)
-    width_mm, height_mm = wanted.sheet.face_mm
-    fields = NameFields(
-        name=Path(job.setting.photograph).stem,
-        stock=job.request.stock.name,
+    fields = name_fields(job.setting, job.facts, wanted.destination)
+    return output.with_name(order_name(output.stem, fields) + output.suffix)
+
+
+def name_fields(setting: Setting, facts: Facts, destination: IccProfile) -> NameFields:
+    """What the fields of a file's name stand for, of an open picture."""
+    from app.state import print_size_mm
+    from proofing.ordering.lengths import MM_PER_INCH
+    from proofing.ordering.naming import NameFields
+    from proofing.ordering.order_file import space_name
+
+    width_mm, height_mm = print_size_mm(setting, facts)
+    stock, picture = facts.stock(setting.stock), facts.picture
+    return NameFields(
+        name=Path(setting.photograph).stem,
+        stock=Path(setting.stock).stem if stock is None else stock.name,
         width_mm=width_mm,
         height_mm=height_mm,
-        ppi=float(layout.ppi),
-        space=space_name(wanted.destination),
+        ppi=0.0 if picture is None else picture.width_px * MM_PER_INCH / width_mm,
+        space=space_name(destination),
         date=datetime.date.today().isoformat(),
+        unit="in" if facts.inches else "cm",
     )
-    return output.with_name(order_name(output.stem, fields) + output.suffix)
 
 
 def _report(job: Job, written: Written) -> dict[str, Any]:

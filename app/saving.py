@@ -1,4 +1,4 @@
-"""Pairs written as pictures: each that was asked for is written, and said when it is there.
+"""Files that were asked for: each is written, and said when it is there.
 
 A part of :class:`~app.session.Session`.
 """
@@ -9,7 +9,7 @@ import logging
 from collections import deque
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol
 
 from app.tools import save_pair
 from proofing.errors import ProofingError
@@ -27,8 +27,20 @@ SLOT = "save"
 _log = logging.getLogger(__name__)
 
 
+class Wanted(Protocol):
+    """A file that is to be written, as everything stood when it was asked for."""
+
+    def write(self, cancel: Cancel | None = None) -> Any:
+        """Write it."""
+
+    def said(self, written: Any) -> str:
+        """What is told of it when it is there."""
+
+
 @dataclass(frozen=True)
-class _Wanted:
+class Pair:
+    """What the window shows, as a picture."""
+
     path: str
     tools: Tools
     photograph: Photograph
@@ -47,13 +59,18 @@ class _Wanted:
             facts=self.facts,
         )
 
+    def said(self, written: Path) -> str:
+        """That it is there."""
+        return tr("Saved: {name}.", name=written.name)
+
 
 class Saves:
     """What is to be written, one after the other, as it was shown when it was asked for."""
 
     def __init__(self, session: Session) -> None:
         self._session = session
-        self._waiting: deque[_Wanted] = deque()
+        self._waiting: deque[Wanted] = deque()
+        self._now: Wanted | None = None
         session.answer_with(SLOT, self._take, self._go_on)
 
     def ask(self, path: str) -> None:
@@ -62,10 +79,12 @@ class Saves:
         tools, photograph, state = session.tools, session.photograph, session.state
         if tools is None or photograph is None:
             return
-        self._waiting.append(
-            _Wanted(path, tools, photograph, state.setting, state.view.kept, state.facts)
-        )
-        if SLOT not in session.worker.waiting_slots():
+        self.ask_for(Pair(path, tools, photograph, state.setting, state.view.kept, state.facts))
+
+    def ask_for(self, wanted: Wanted) -> None:
+        """Write a file once those that were asked for before are there."""
+        self._waiting.append(wanted)
+        if SLOT not in self._session.worker.waiting_slots():
             self._begin()
 
     def stop(self) -> None:
@@ -78,18 +97,20 @@ class Saves:
             try:
                 self._waiting.popleft().write()
             except ProofingError as error:  # no one is left to be told
-                _log.warning("a pair was not saved: %s", error)
+                _log.warning("a file was not saved: %s", error)
 
     def _begin(self) -> None:
         if not self._waiting:
             return
-        wanted = self._waiting.popleft()
+        self._now = wanted = self._waiting.popleft()
         self._session.ask(SLOT, wanted.write)
 
-    def _take(self, written: Path) -> None:
-        self._session.tell(tr("Saved: {name}.", name=written.name), SLOT)
+    def _take(self, written: Any) -> None:
+        if self._now is not None:
+            self._session.tell(self._now.said(written), SLOT)
+        self._session.desk.note(written)
         self._begin()
 
     def _go_on(self, error: Exception) -> None:
-        del error  # told already
+        self._session.desk.note(error)  # the bar has told it
         self._begin()

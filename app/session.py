@@ -19,6 +19,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.beside import Beside
 from app.calling_off import CallingOff
+from app.desk import Desk
 from app.losses import Losses
 from app.memory import LOOKS, MOST_PICTURES, Sitting, newest_first
 from app.panels.choices import Notes, work_out_notes
@@ -129,6 +130,10 @@ class Session(QObject):
         What is measured at :attr:`pins` has changed.
     toned : ()
         :attr:`tones` are known.
+    ordered : ()
+        What the desk shows has changed: :attr:`desk`.
+    order_progressed : float
+        Share of the order file that is written.
     working : str
         What takes longer than a quarter of a second, '' when nothing does.
     failed : str
@@ -149,6 +154,8 @@ class Session(QObject):
     probed = Signal(object)
     pinned = Signal()
     toned = Signal()
+    ordered = Signal()
+    order_progressed = Signal(float)
     working = Signal(str)
     failed = Signal(str)
     offered = Signal(str, str)
@@ -205,6 +212,7 @@ class Session(QObject):
         self.pins = Pins(self)
         self.tones = PrintTones(self)
         self.saves = Saves(self)
+        self.desk = Desk(self)
         self.calling_off = CallingOff(self)
         self.rested.connect(self.shelf.read_ahead)
         self._rest = self._timer(REST_MS, self.refine)

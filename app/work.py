@@ -28,6 +28,7 @@ URGENCY = {
     "keep": 2,
     "lift": 4,
     "tones": 4,
+    "thumbnail": 4,
     "notes": 8,
     "ahead": 9,
 }
@@ -46,7 +47,7 @@ WORDS = {
     "prove": "Looking for what is lost…",
     "advise": "Working out what would help…",
     "lift": "Looking how far the shadows must be lifted…",
-    "save": "Saving the pair…",
+    "save": "Writing the file…",
 }
 PREPARING = "Preparing, once on this computer (about ten seconds)…"
 """Said of all work until the pixel loops have been compiled and kept on disk."""

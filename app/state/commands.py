@@ -335,6 +335,8 @@ COMMANDS: tuple[Command, ...] = (
             _asking("reload"), _has_picture),
     Command("save_pair", "Save this pair as a picture…", "Picture", "Ctrl+S",
             _asking("save pair"), _has_picture),
+    Command("order", "The order: sheet, file, check…", "Picture", "Alt+Shift+O", _asking("order"),
+            _has_picture),
     Command("open_setting", "Open a setting…", "Picture", "Ctrl+Shift+O",
             _asking("open setting")),
     Command("save_setting", "Save this setting…", "Picture", "Ctrl+Shift+S",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from app.state.facts import DEFAULT_PPI
 from app.state.lengths import MM_PER_INCH
 from app.state.setting import Setting
 from app.state.shapes import FRAME, WHOLE, aspect_of
@@ -11,12 +12,12 @@ from app.state.table import WRAPPED
 from proofing.errors import SettingError
 from proofing.language import tr
 from proofing.ordering.crop import Crop
-from proofing.ordering.edges import BACK_MM
+from proofing.ordering.edges import BACK_MM, Edge, Margins, Wrap
+from proofing.ordering.layout import Layout
 
 Box = tuple[int, int, int, int]
 """Left, top, right and bottom in px of the file, the latter two exclusive."""
 
-_DEFAULT_PPI = 300.0
 _LEAST_FACE = 0.1  # of a side: less would hang as a strip
 
 
@@ -75,6 +76,41 @@ def folded_mm(setting: Setting) -> float:
     return setting.edge_mm + BACK_MM
 
 
+def margins_of(setting: Setting) -> Margins:
+    """Blank paper round the picture."""
+    return Margins.even(setting.edge_mm if setting.edge == "margin" else 0.0)
+
+
+def wrap_of(setting: Setting) -> Wrap | None:
+    """What goes round a bar; None for a flat print."""
+    return Wrap(setting.edge_mm) if setting.edge in WRAPPED and setting.edge_mm else None
+
+
+def edge_of(setting: Setting) -> Edge:
+    """What is printed on what is folded or trimmed."""
+    plain = {"picture": Edge.PICTURE, "white": Edge.PLAIN, "black": Edge.PLAIN}
+    return plain.get(setting.edge, Edge.MIRRORED)
+
+
+def edge_codes(setting: Setting) -> tuple[float, float, float]:
+    """The colour of a plain edge, RGB from 0 to 1."""
+    return (0.0, 0.0, 0.0) if setting.edge == "black" else (1.0, 1.0, 1.0)
+
+
+def sheet_of(setting: Setting, face_mm: tuple[float, float]) -> Layout:
+    """The sheet round what is seen of a print.
+
+    Raises
+    ------
+    SettingError
+        The edge does not go with the picture.
+    """
+    return Layout(
+        face_mm, margins_of(setting), wrap_of(setting), setting.bleed_mm, edge_of(setting),
+        edge_codes(setting),
+    )  # fmt: skip
+
+
 def framing(setting: Setting, pixels: tuple[int, int]) -> Framing:
     """What of a file of so many pixels is printed and seen.
 
@@ -106,7 +142,7 @@ def framing(setting: Setting, pixels: tuple[int, int]) -> Framing:
     if not reach:
         return Framing(pixels, printed, printed)
     across, down = printed[2] - printed[0], printed[3] - printed[1]
-    mm = MM_PER_INCH / _DEFAULT_PPI
+    mm = MM_PER_INCH / DEFAULT_PPI
     if frame is not None:
         mm = max(
             min((w + 2.0 * reach) / across, (h + 2.0 * reach) / down)
