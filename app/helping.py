@@ -12,7 +12,7 @@ from app.views.frame import IN_THE_FILE
 from proofing.findings.kinds import Kind
 from proofing.language import speech, tr
 
-PAGES = ("first_minute", "sentence", "marks", "numbers", "screen_and_room", "keys")
+PAGES = ("first_minute", "sentence", "marks", "numbers", "screen_and_room", "order", "keys")
 """The pages, in the order of the list of contents."""
 LINK = re.compile(r"\]\((\w+)\.md\)")
 """A link from page to page."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from app.drawings import Drawing, Swatches, brightener_in_words, light_drawing, stock_drawing
 from app.panels.choice_list import Choice
 from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, State, number_text
-from app.state.facts import StockFact
+from app.state.facts import SAME_SHAPE, StockFact
 from app.state.framing import framing
 from app.state.lengths import MM_PER_INCH, long_edges_mm, size_text
 from app.state.shapes import FRAME, RATIOS, TURNED, WHOLE, shape_text
@@ -18,6 +18,7 @@ from app.words import glazing_in_words
 from proofing.errors import Cancelled, ProofingError, SettingError
 from proofing.findings.words import share_in_words
 from proofing.language import numeral, tr
+from proofing.ordering.sheets import SHEETS, SheetFit
 
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
@@ -182,6 +183,25 @@ def _sizes(state: State) -> tuple[Choice, ...]:
         mm = long_mm / max(across, down)
         size = (round(across * mm, 2), round(down * mm, 2))
         rows.append(Choice(size, size_text(size, inches), tag=ppi_text(across, size[0])))
+    return (*rows, *_sheets(state, {choice.value for choice in rows}))
+
+
+def _sheets(state: State, taken: set[Any]) -> tuple[Choice, ...]:
+    """Usual sheets and frames of the system's measures, and what they take of the picture."""
+    pixels = state.facts.whole_px
+    if pixels is None:
+        return ()
+    unit = "in" if state.facts.inches else "cm"
+    rows = []
+    for sheet in SHEETS:
+        fit = SheetFit(sheet, pixels)
+        size = round(fit.sheet.width_mm, 2), round(fit.sheet.height_mm, 2)
+        if sheet.unit != unit or size in taken:
+            continue
+        words = tr("cut {share} to fill it", share=share_in_words(fit.cut_share))
+        tag = words if fit.cut_share > SAME_SHAPE else ppi_text(pixels[0], size[0])
+        kind = tr("usual sheet and frame") if sheet.is_frame else tr("usual sheet")
+        rows.append(Choice(size, fit.sheet.name, (kind,), tag))
     return tuple(rows)
 
 

@@ -97,7 +97,7 @@ class OrderPage(QDialog):
         column.setContentsMargins(0, 0, theme.SPACE, 0)
         sheet = QFormLayout()
         for id in ("size_mm", "crop", "edge", "edge_mm", "bleed_mm"):
-            field = self._list(id) if id in ("crop", "edge") else self._edit(id)
+            field = self._edit(id) if id in ("edge_mm", "bleed_mm") else self._list(id)
             sheet.addRow(tr(SETTINGS[id].title), _with_why(field, id))
         column.addLayout(sheet)
         column.addWidget(self.told)
@@ -142,7 +142,16 @@ class OrderPage(QDialog):
         box.setAccessibleName(tr(SETTINGS[id].title))
         box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         box.setMinimumContentsLength(12)
-        box.activated.connect(lambda at: self._change(**{id: box.itemData(at)}))
+        box.activated.connect(lambda at: self._change(**{id: _value(box.itemData(at))}))
+        if SETTINGS[id].kind == "size":  # another one can be typed
+            box.setEditable(True)
+            box.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+            box.setCompleter(None)  # type: ignore[arg-type]  # which takes it away
+            edit = QLineEdit()
+            box.setMinimumHeight(edit.sizeHint().height())
+            box.setLineEdit(edit)
+            edit.editingFinished.connect(lambda: self._typed(id, edit.text()))
+            self.edits[id] = edit
         self.lists[id] = box
         return box
 
@@ -229,6 +238,15 @@ class OrderPage(QDialog):
 
     def _show_values(self) -> None:
         state = self._session.state
+        for id, box in self.lists.items():
+            rows, value = choices(id, state, Notes()), getattr(state.setting, id)
+            with QSignalBlocker(box):
+                box.clear()
+                for choice in rows:
+                    words = f"{choice.name}   {choice.tag}" if choice.tag else choice.name
+                    box.addItem(words, choice.value)
+                values = [choice.value for choice in rows]
+                box.setCurrentIndex(values.index(value) if value in values else -1)
         for id, edit in self.edits.items():
             value, row = getattr(state.setting, id), SETTINGS[id]
             if id == "size_mm":
@@ -238,14 +256,6 @@ class OrderPage(QDialog):
             if not edit.hasFocus() or not edit.isModified():
                 edit.setText(text)
         self.edits["edge_mm"].setEnabled(state.setting.edge != "none")
-        for id, box in self.lists.items():
-            rows = choices(id, state, Notes())
-            with QSignalBlocker(box):
-                box.clear()
-                for choice in rows:
-                    words = f"{choice.name}   {choice.tag}" if choice.tag else choice.name
-                    box.addItem(words, choice.value)
-                box.setCurrentIndex(box.findData(getattr(state.setting, id)))
 
     def _show_sheet(self) -> None:
         session = self._session
@@ -325,6 +335,11 @@ def _words() -> QLabel:
     label.setFont(theme.font(theme.SMALL_PX))
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
     return label
+
+
+def _value(data: Any) -> Any:
+    """What a list holds; the toolkit hands tuples back as lists."""
+    return tuple(data) if isinstance(data, list) else data
 
 
 def _button(words: str) -> Button:

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app import theme
 from app.state.framing import Framing
+from proofing.findings.words import share_in_words
 from proofing.language import tr
 from proofing.ordering.edges import Edge
 from proofing.ordering.layout import Layout
@@ -146,9 +147,9 @@ class SheetDrawing(QWidget):
         words = tr("The whole picture is printed.")
         if lost > 5e-4:
             words = tr(
-                "Cropped: {lost:.0f} % of the picture is not printed. Drag it, or move it by the "
-                "arrow keys.",
-                lost=max(100.0 * lost, 1.0),
+                "Cropped: {lost} of the picture is not printed. Drag it, or move it by the arrow "
+                "keys.",
+                lost=share_in_words(lost),
             )
         self._write(painter, box, words)
 
