@@ -41,12 +41,15 @@ class Wish:
         Whether the place where the picture was taken is left in.
     pattern
         Of the file's name, without its ending.
+    most_ppi
+        Where it takes no more pixels to the inch; None leaves all of them.
     """
 
     kind: FileKind = "TIFF"
     space: str = "adobe-rgb"
     keep_location: bool = False
     pattern: str = "{name}_{width}x{height}{unit}_{stock}"
+    most_ppi: float | None = None
 
     def to_json(self) -> str:
         """One line of JSON."""
@@ -61,7 +64,12 @@ class Wish:
             return cls()
         known = wish.kind in SUFFIX and all(
             isinstance(value, kind)
-            for value, kind in ((wish.space, str), (wish.keep_location, bool), (wish.pattern, str))
+            for value, kind in (
+                (wish.space, str),
+                (wish.keep_location, bool),
+                (wish.pattern, str),
+                (wish.most_ppi, float | int | None),
+            )
         )
         return wish if known else cls()
 
@@ -87,6 +95,7 @@ class OrderFile:
             order_space(self.wish.space),
             kind_of(self.path),
             keep_location=self.wish.keep_location,
+            most_ppi=self.wish.most_ppi,
         )
         return write_order(
             job.printed, order, self.path, inputs=job.inputs, overwrite=True,

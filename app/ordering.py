@@ -23,6 +23,7 @@ _OPTIONS = {
     "space": "--space", "left_mm": "--margin", "margins": "--margin", "size": "--size",
     "edge_mm": "--margin",
     "bleed_mm": "--bleed",
+    "most_ppi": "--most-ppi",
     "pattern": "--output", "output": "--output", "kind": "--output",
 }  # fmt: skip
 """What a person wrote, by the field of an order that it is wrong for."""
@@ -48,6 +49,15 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=_millimetres,
         default=0.0,
         help=tr("white paper around the picture: short for --edge margin --edge-width MM"),
+    )
+    group.add_argument(
+        "--most-ppi",
+        metavar="N",
+        type=float,
+        help=tr(
+            "reduce a picture that has more pixels to the inch, where the lab asks for no more. "
+            "At the start: all pixels stay, and none is ever added."
+        ),
     )
     group.add_argument(
         "--keep-location",
@@ -147,11 +157,17 @@ def _order_of(job: Job, output: Path, arguments: argparse.Namespace) -> Order:
         order_space(arguments.space),
         kind_of(output),
         keep_location=bool(arguments.keep_location),
+        most_ppi=arguments.most_ppi,
     )
 
 
 def order_of(
-    job: Job, destination: IccProfile, kind: FileKind, *, keep_location: bool = False
+    job: Job,
+    destination: IccProfile,
+    kind: FileKind,
+    *,
+    keep_location: bool = False,
+    most_ppi: float | None = None,
 ) -> Order:
     """What is ordered of a print: its size, edge and corrections as they are set.
 
@@ -179,6 +195,7 @@ def order_of(
         bleed_mm=setting.bleed_mm,
         edge=edge_of(setting),
         edge_codes=edge_codes(setting),
+        most_ppi=most_ppi,
     )
 
 

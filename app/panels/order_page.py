@@ -28,7 +28,7 @@ from app.panels.choices import Notes, choices
 from app.panels.fields import advice_of
 from app.panels.why_card import WhyButton
 from app.session import Session
-from app.state import SETTINGS, print_size_mm, viewing_distance_m
+from app.state import SETTINGS, number_text, print_size_mm, viewing_distance_m
 from app.state.framing import framing, sheet_of
 from app.state.lengths import size_text
 from app.views.canvas import image_over
@@ -170,9 +170,17 @@ class OrderPage(QDialog):
         self.name = _words()
         self.location = QCheckBox(tr("Leave in where it was taken"))
         self.location.clicked.connect(lambda on: desk.change(keep_location=on))
+        self.most_ppi = QLineEdit()
+        self.most_ppi.setAccessibleName(tr("Most ppi"))
+        self.most_ppi.setPlaceholderText(tr("all pixels"))
+        self.most_ppi.setToolTip(
+            tr("Where the lab takes no more pixels to the inch: the picture is reduced to so many.")
+        )
+        self.most_ppi.editingFinished.connect(self._limit)
         form = QFormLayout()
         form.addRow(tr("File"), self.kind)
         form.addRow(tr("Colour space"), self.space)
+        form.addRow(tr("Most ppi"), self.most_ppi)
         form.addRow(tr("Name"), self.pattern)
         form.addRow("", self.name)
         form.addRow("", self.location)
@@ -216,6 +224,18 @@ class OrderPage(QDialog):
             self._show_file(self._session.desk.wish)
         else:
             self._session.desk.change(space=value)
+
+    def _limit(self) -> None:
+        text = self.most_ppi.text().strip().casefold().removesuffix("ppi").strip()
+        try:
+            value = float(text.replace(",", ".")) if text else None
+        except ValueError:
+            value = 0.0
+        if value is None or 30.0 <= value <= 5000.0:
+            self._session.desk.change(most_ppi=value)
+        else:
+            self.problem.setText(tr("Ask for 30 to 5000 ppi, or leave it empty."))
+            self.problem.show()
 
     def _write(self) -> None:
         desk = self._session.desk
@@ -304,6 +324,8 @@ class OrderPage(QDialog):
         if self.pattern.text() != wish.pattern:
             self.pattern.setText(wish.pattern)
         self.location.setChecked(wish.keep_location)
+        if not self.most_ppi.hasFocus():
+            self.most_ppi.setText("" if wish.most_ppi is None else number_text(wish.most_ppi))
         try:
             self.name.setText(self._session.desk.file_name())
         except ProofingError as error:

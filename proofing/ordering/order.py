@@ -67,6 +67,9 @@ class Order:
         bleed included; else that of the face.
     edge_codes
         (3,) codes 0..1 of the destination, of a plain edge.
+    most_ppi
+        Where the lab asks for no more pixels to the inch; a picture with more is reduced, with
+        fewer it stays as it is. None never resamples.
 
     Raises
     ------
@@ -86,6 +89,7 @@ class Order:
     bleed_mm: float = 0.0
     edge: Edge = Edge.MIRRORED
     edge_codes: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    most_ppi: float | None = None
 
     def __post_init__(self) -> None:
         if self.kind not in ("TIFF", "JPEG"):
@@ -106,6 +110,8 @@ class Order:
                 profile.description,
                 tr("this profile only describes a device; use one that can be converted into"),
             )
+        if self.most_ppi is not None and not 30.0 <= self.most_ppi <= 5000.0:
+            raise SettingError("most_ppi", f"{self.most_ppi:g}", tr("ask for 30 to 5000 ppi"))
         _ = self.sheet  # which checks what lies round the picture
 
     @property

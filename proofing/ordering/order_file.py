@@ -24,6 +24,7 @@ from proofing.ordering.edges import Margins, Wrap
 from proofing.ordering.encoding import Cancel, Progress, convert
 from proofing.ordering.metadata import Metadata, read_metadata
 from proofing.ordering.order import FileKind, Layout, Order, kind_of, layout_of
+from proofing.ordering.reducing import pixels_for, reduced
 from proofing.ordering.spaces import SRGB_NAME, order_space, space_name
 from proofing.ordering.telling import Told, sentences_of
 from proofing.ordering.writing import write_jpeg, write_tiff
@@ -132,7 +133,8 @@ def write_order(
     Parameters
     ----------
     photograph, order
-        What is ordered of what. No pixel is added or taken away: the ppi follows from the size.
+        What is ordered of what. No pixel is added, and none is taken away unless the order asks
+        for no more than so many to the inch: the ppi follows from the size.
     path
         The file; its ending says the order's kind.
     inputs
@@ -167,6 +169,10 @@ def write_order(
             path.name,
             tr("this ending does not stand for {kind}; choose another", kind=order.kind),
         )
+    before = photograph.width, photograph.height
+    if photograph.reduction == 1:
+        pixels = pixels_for(before, order.size.ppi(photograph), order.most_ppi)
+        photograph = reduced(photograph, pixels)
     layout = layout_of(order, photograph)
     metadata = read_metadata(photograph.path)
     say = _scaled(progress, 0.0, _CONVERTED)
@@ -199,7 +205,7 @@ def write_order(
         dropped=metadata.dropped(keep_location=order.keep_location),
         check=check,
         sentences=(
-            *sentences_of(photograph, order, layout, told, size),
+            *sentences_of(photograph, order, layout, told, size, before),
             metadata.sentence(keep_location=order.keep_location),
         ),
     )

@@ -43,11 +43,19 @@ class Told:
 
 
 def sentences_of(
-    photograph: Photograph, order: Order, layout: Layout, told: Told, size_bytes: int
+    photograph: Photograph,
+    order: Order,
+    layout: Layout,
+    told: Told,
+    size_bytes: int,
+    before: tuple[int, int],
 ) -> tuple[str, ...]:
-    """All that a person should know of an order file, most important first."""
+    """All that a person should know of an order file, most important first.
+
+    `before` are the pixels that the picture had where it was reduced.
+    """
     said = (
-        _size(order, layout),
+        _size(order, layout, before),
         _conversion(photograph, order, told),
         _outside(order, told),
         _correction(order, told),
@@ -59,15 +67,29 @@ def sentences_of(
     return tuple(sentence for sentence in said if sentence)
 
 
-def _size(order: Order, layout: Layout) -> str:
-    said = tr(
-        "The picture is {size} at {ppi:.6g} ppi; its {width_px} × "
-        "{height_px} pixels are all there, none was added.",
-        size=size_text(layout.picture_mm),
-        ppi=float(layout.ppi),
-        width_px=layout.width_px - layout.left_px - layout.right_px,
-        height_px=layout.height_px - layout.top_px - layout.bottom_px,
-    )
+def _size(order: Order, layout: Layout, before: tuple[int, int]) -> str:
+    width_px = layout.width_px - layout.left_px - layout.right_px
+    height_px = layout.height_px - layout.top_px - layout.bottom_px
+    if (width_px, height_px) == before:
+        said = tr(
+            "The picture is {size} at {ppi:.6g} ppi; its {width_px} × {height_px} pixels are all "
+            "there, none was added.",
+            size=size_text(layout.picture_mm),
+            ppi=float(layout.ppi),
+            width_px=width_px,
+            height_px=height_px,
+        )
+    else:
+        said = tr(
+            "The picture is {size} at {ppi:.6g} ppi, as asked for: reduced from {wide} × {high} to "
+            "{width_px} × {height_px} pixels, averaged in light.",
+            size=size_text(layout.picture_mm),
+            ppi=float(layout.ppi),
+            wide=before[0],
+            high=before[1],
+            width_px=width_px,
+            height_px=height_px,
+        )
     if order.kind == "JPEG" and layout.ppi.denominator != 1:
         whole = tr(
             "Programs that look in a JPEG's old header find a whole number there, {whole} ppi.",
