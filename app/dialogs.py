@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.comparing import comparison_table
 from app.exhibition import exhibition
 from app.files import atomic_output, is_file
 from app.memory import (
@@ -35,6 +36,7 @@ from app.panels.help_page import HelpWindow
 from app.panels.ruler_page import RulerPage
 from app.panels.screen_page import ScreenPage
 from app.panels.tones_page import TonesPage
+from app.panels.which_stock_page import WhichStockPage
 from app.pasting import Pasted, pasted
 from app.session import Session
 from app.shelf import SUFFIXES, pictures_in
@@ -47,6 +49,7 @@ PICTURES = mark("Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files
 STOCKS = mark("Profiles and stock records (*.icc *.icm *.toml);;All files (*)")
 PROFILES = mark("Profiles (*.icc *.icm);;All files (*)")
 SETTING_FILES = mark("Settings (*.toml);;All files (*)")
+TABLES = mark("Tables (*.csv)")
 PAIRS = mark("Pictures (*.png)")
 _LAST_FOLDER = "folder"
 _PAGE = QSize(620, 640)
@@ -78,6 +81,7 @@ class Dialogs:
         self._keys = keys
         self.help: HelpWindow | None = None
         self.tones: TonesPage | None = None
+        self.which_stock: WhichStockPage | None = None
         self._session = session
         self._answers: dict[str, Callable[[], None]] = {
             "open photograph": self._open_photograph,
@@ -98,6 +102,7 @@ class Dialogs:
             "match ruler": self._match_ruler,
             "match screen": self._match_screen,
             "tones": self._show_tones,
+            "which stock": self._show_which_stock,
             "help": self._show_help,
             "find command": self._find_command,
         }
@@ -108,7 +113,7 @@ class Dialogs:
 
     def close(self) -> None:
         """The window ends, and with it what stays open beside it."""
-        for page in (self.help, self.tones):
+        for page in (self.help, self.tones, self.which_stock):
             if page is not None:
                 page.close()
 
@@ -372,6 +377,41 @@ class Dialogs:
             return
         self._session.tones.watch(True)
         self.tones.show()
+
+    def _show_which_stock(self) -> None:
+        """One page that compares the stocks, beside the pictures; asked for again, it goes."""
+        if self.which_stock is None:
+            self.which_stock = WhichStockPage(self._session, self._window)
+            self.which_stock.save_wanted.connect(self._save_comparison)
+        elif self.which_stock.isVisible():
+            self.which_stock.close()
+            return
+        self._session.which_stock.watch(True)
+        self.which_stock.show()
+
+    def _save_comparison(self) -> None:
+        name = Path(self._session.state.setting.photograph).stem
+        self._ask(
+            tr("Save the table of stocks"),
+            TABLES,
+            self.write_comparison,
+            save_as=tr("{name} stocks.csv", name=name),
+        )
+
+    def write_comparison(self, path: str) -> None:
+        """Save the comparison that is shown as a table."""
+        comparison = self._session.which_stock.comparison
+        if comparison is None:
+            return
+        target = Path(path) if path.lower().endswith(".csv") else Path(f"{path}.csv")
+        photograph = self._session.state.setting.photograph
+        try:
+            with atomic_output(target, [photograph] if photograph else []) as part:
+                part.write_text(comparison_table(comparison), encoding="utf-8", newline="")
+        except OutputError as error:
+            self._session.tell(closed(str(error)))
+        else:
+            self._session.tell(tr("Saved: {name}.", name=target.name), "save")
 
     def _show_help(self) -> None:
         """One window of help, beside the pictures."""

@@ -27,6 +27,7 @@ URGENCY = {
     "keep": 2,
     "lift": 4,
     "tones": 4,
+    "compare": 7,
     "notes": 8,
     "ahead": 9,
 }
@@ -37,6 +38,7 @@ WORDS = {
     "keep": "Keeping the pasted picture…",
     "bake": "Printing…",
     "tones": "Working out the tones…",
+    "compare": "Comparing the stocks…",
     "sheet": "Printing the sheet…",
     "fine": "Printing finely…",
     "beside": "Printing the other…",

@@ -356,6 +356,8 @@ COMMANDS: tuple[Command, ...] = (
             _asking("name combination")),
     *(_choose(field, title, digit, menu)
       for digit, (field, title, menu) in enumerate(PHRASES, start=1)),
+    Command("which_stock", "Which stock suits this picture…", "Setting", "Alt+Shift+1",
+            _asking("which stock"), _has_picture),
     Command("match_screen", "Match the screen to a white sheet…", "Setting", "Alt+Shift+9",
             _asking("match screen")),
     _step_name("stock", _stock_names, 1),
