@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import dataclasses
+import io
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,12 +14,17 @@ from app.listings import load_catalogue
 from app.state import Setting, canonical, print_size_mm, viewing_distance_m
 from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs, print_table
 from app.words import DELTA_E_00
+from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words
 from proofing.language import tr
 
 if TYPE_CHECKING:
     from proofing.engine import Engine
     from proofing.ordering.comparison import Comparison, StockResult
+
+_LOST = (
+    Kind.OUT_OF_GAMUT, Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS, Kind.FLATTENED_COLOUR,
+)  # fmt: skip
 
 
 def _engine() -> Engine:
@@ -105,19 +112,13 @@ def _print(job: Job, comparison: Comparison) -> None:
 
 
 def _row(result: StockResult) -> tuple[str, ...]:
-    from proofing.ordering.comparison_words import value_in_words
-    from proofing.ordering.ranking import Criterion, Standing
+    from proofing.ordering.comparison_words import standing_in_words, value_in_words
+    from proofing.ordering.ranking import Criterion
 
-    standing = {
-        None: tr("first"),
-        Standing.TIED: tr("tied"),
-        Standing.CLOSE: tr("close call"),
-        Standing.BEHIND: tr("behind"),
-    }
     return (
         tr(result.stock.name),
         f"{result.score:.1f}",
-        standing[result.standing],
+        standing_in_words(result),
         share_in_words(result.detail_lost),
         share_in_words(result.weakened),
         f"{result.delta_E_mean:.1f}",
@@ -184,3 +185,32 @@ def _stock(result: StockResult, comparison: Comparison) -> dict[str, Any]:
 
 def _rounded(values: dict[str, float]) -> dict[str, float]:
     return {name: round(value, 5) for name, value in values.items()}
+
+
+def comparison_table(comparison: Comparison) -> str:
+    """A comparison as comma-separated values (RFC 4180), a row for each stock, the first first.
+
+    Names and units stand in the first row; shares are 0..1, numbers have a point, as in
+    :func:`report`.
+    """
+
+    text = io.StringIO(newline="")
+    table = csv.writer(text)
+    rows = [_stock(result, comparison) for result in comparison.ranked]
+    table.writerow(
+        ["place", "stock", "class", "basis", "points of 100", "to the one above",
+         *(f"share: {kind.value.replace('_', ' ')}" for kind in _LOST), "share: bare paper",
+         "share: detail weakened", "delta E 00, mean", "delta E 00, 95th percentile",
+         "contrast of the picture, x to 1", "contrast lost, stops", "veil, share of bare paper",
+         "surface suits, 0 to 1"]
+    )  # fmt: skip
+    for place, row in enumerate(rows, start=1):
+        table.writerow(
+            [place, row["stock"], row["class"], row["basis"], row["points"],
+             row["to_the_one_above"] or "first",
+             *(row["shares"][kind.value] for kind in _LOST), row["bare_share"],
+             row["weakened_share"], row["delta_E_00_mean"], row["delta_E_00_95"],
+             row["contrast"]["picture"], row["contrast_lost_stops"], row["glare"]["of_paper"],
+             row["surface_suits"]]
+        )  # fmt: skip
+    return text.getvalue()

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
+from app.comparing import comparison_table
 from app.desk import Wish
 from app.exhibition import exhibition
 from app.files import atomic_output, is_file
@@ -37,6 +38,7 @@ from app.panels.order_page import OrderPage
 from app.panels.ruler_page import RulerPage
 from app.panels.screen_page import ScreenPage
 from app.panels.tones_page import TonesPage
+from app.panels.which_stock_page import WhichStockPage
 from app.pasting import Pasted, pasted
 from app.session import Session
 from app.shelf import SUFFIXES, pictures_in
@@ -51,6 +53,7 @@ PROFILES = mark("Profiles (*.icc *.icm);;All files (*)")
 SETTING_FILES = mark("Settings (*.toml);;All files (*)")
 ORDERS_TIFF = mark("TIFF (*.tif)")
 ORDERS_JPEG = mark("JPEG (*.jpg)")
+TABLES = mark("Tables (*.csv)")
 PAIRS = mark("Pictures (*.png)")
 _LAST_FOLDER = "folder"
 _WISH = "order"
@@ -84,6 +87,7 @@ class Dialogs:
         self.help: HelpWindow | None = None
         self.tones: TonesPage | None = None
         self.order: OrderPage | None = None
+        self.which_stock: WhichStockPage | None = None
         self._session = session
         self._answers: dict[str, Callable[[], None]] = {
             "open photograph": self._open_photograph,
@@ -105,6 +109,7 @@ class Dialogs:
             "match screen": self._match_screen,
             "tones": self._show_tones,
             "order": self._show_order,
+            "which stock": self._show_which_stock,
             "help": self._show_help,
             "find command": self._find_command,
         }
@@ -115,7 +120,7 @@ class Dialogs:
 
     def close(self) -> None:
         """The window ends, and with it what stays open beside it."""
-        for page in (self.help, self.tones, self.order):
+        for page in (self.help, self.tones, self.order, self.which_stock):
             if page is not None:
                 page.close()
 
@@ -404,6 +409,41 @@ class Dialogs:
 
     def _order_profile(self, then: Callable[[str], None]) -> None:
         self._ask(tr("The lab's colour space"), PROFILES, then)
+
+    def _show_which_stock(self) -> None:
+        """One page that compares the stocks, beside the pictures; asked for again, it goes."""
+        if self.which_stock is None:
+            self.which_stock = WhichStockPage(self._session, self._window)
+            self.which_stock.save_wanted.connect(self._save_comparison)
+        elif self.which_stock.isVisible():
+            self.which_stock.close()
+            return
+        self._session.which_stock.watch(True)
+        self.which_stock.show()
+
+    def _save_comparison(self) -> None:
+        name = Path(self._session.state.setting.photograph).stem
+        self._ask(
+            tr("Save the table of stocks"),
+            TABLES,
+            self.write_comparison,
+            save_as=tr("{name} stocks.csv", name=name),
+        )
+
+    def write_comparison(self, path: str) -> None:
+        """Save the comparison that is shown as a table."""
+        comparison = self._session.which_stock.comparison
+        if comparison is None:
+            return
+        target = Path(path) if path.lower().endswith(".csv") else Path(f"{path}.csv")
+        photograph = self._session.state.setting.photograph
+        try:
+            with atomic_output(target, [photograph] if photograph else []) as part:
+                part.write_text(comparison_table(comparison), encoding="utf-8", newline="")
+        except OutputError as error:
+            self._session.tell(closed(str(error)))
+        else:
+            self._session.tell(tr("Saved: {name}.", name=target.name), "save")
 
     def _show_help(self) -> None:
         """One window of help, beside the pictures."""

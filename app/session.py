@@ -59,6 +59,7 @@ from app.views.eye_blur import added_spread_px
 from app.views.frame import Frame, Hints, draw, whole_spec
 from app.views.surface import SurfaceHint, hint_of
 from app.views.viewport import Viewport
+from app.which_stock import WhichStock
 from app.work import (
     NODES_MOVING,
     NODES_RESTING,
@@ -211,6 +212,7 @@ class Session(QObject):
         self.sheet = Sheet(self)
         self.pins = Pins(self)
         self.tones = PrintTones(self)
+        self.which_stock = WhichStock(self)
         self.saves = Saves(self)
         self.desk = Desk(self)
         self.calling_off = CallingOff(self)

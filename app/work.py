@@ -29,6 +29,7 @@ URGENCY = {
     "lift": 4,
     "tones": 4,
     "thumbnail": 4,
+    "compare": 7,
     "notes": 8,
     "ahead": 9,
 }
@@ -40,6 +41,7 @@ WORDS = {
     "keep": "Keeping the pasted picture…",
     "bake": "Printing…",
     "tones": "Working out the tones…",
+    "compare": "Comparing the stocks…",
     "sheet": "Printing the sheet…",
     "fine": "Printing finely…",
     "beside": "Printing the other…",

@@ -362,6 +362,8 @@ COMMANDS: tuple[Command, ...] = (
             _has_picture),
     Command("choose_edge", "Choose margin, wrap and bleed…", "Setting", "Alt+Shift+3",
             _asking("choose edge"), _has_picture),
+    Command("which_stock", "Which stock suits this picture…", "Setting", "Alt+Shift+1",
+            _asking("which stock"), _has_picture),
     Command("match_screen", "Match the screen to a white sheet…", "Setting", "Alt+Shift+9",
             _asking("match screen")),
     _step_name("stock", _stock_names, 1),

@@ -105,6 +105,19 @@ class Comparer:
             except ProfileError as error:  # it lacks the table of the intent
                 self._found[stock.key] = str(error)
             tell(1.0)
+        return self.so_far()
+
+    @property
+    def measured(self) -> int:
+        """How many stocks have been measured, or found to be impossible."""
+        return len(self._found)
+
+    def so_far(self) -> Comparison:
+        """What has been measured until now, in order; also to be asked from `progress`.
+
+        Marks do not depend on the other stocks: a row that is there only moves down when a better
+        one is measured.
+        """
         return self._in_order()
 
     def _prepare(self, cancel: Cancel | None) -> None:
@@ -182,7 +195,9 @@ class Comparer:
         assert self._sample is not None
         measured, left_out = [], []
         for stock in self.stocks:
-            found = self._found[stock.key]
+            found = self._found.get(stock.key)
+            if found is None:
+                continue
             if isinstance(found, str):
                 left_out.append((stock, found))
                 continue

@@ -36,9 +36,37 @@ _SURFACES = {
     "semi-gloss": mark("semi-gloss"),
     "gloss": mark("glossy"),
 }
+_STANDINGS = {
+    Standing.TIED: mark("tied"),
+    Standing.CLOSE: mark("close call"),
+    Standing.BEHIND: mark("behind"),
+}
 _MIRRORS = 0.02  # reflectance of a pane from which lamps show in it; anti-reflection glass has less
 _LEAST = 0.25  # points from which a difference is named
 _NAMED = 0.05  # share of the picture from which a trait is named
+
+
+def surface_in_words(stock: Stock) -> str:
+    """What kind of surface a stock has."""
+    return tr(_SURFACES[stock.surface.kind])
+
+
+def standing_in_words(result: StockResult) -> str:
+    """How a stock stands to the one above it in the order."""
+    if result.standing is None:
+        return tr("first")
+    return tr(_STANDINGS[result.standing])
+
+
+def gives_and_takes(
+    result: StockResult, comparison: Comparison
+) -> tuple[list[Criterion], list[Criterion], list[Criterion]]:
+    """Criteria in which a stock is better than the stocks here are on average, those in which it is
+    worse, and those in which it is much as they are; what counts most first."""
+    count = len(comparison.ranked)
+    mean = {c: sum(each.marks[c] for each in comparison.ranked) / count for c in Criterion}
+    gives, takes = gains(result.marks, mean, _LEAST), gains(mean, result.marks, _LEAST)
+    return list(gives), list(takes), [c for c in Criterion if c not in (*gives, *takes)]
 
 
 def conclusion(comparison: Comparison) -> list[str]:
