@@ -87,7 +87,14 @@ class Picture:
         """Draw it; a pixel of the page as PNG is a pixel of it."""
         height, width = self.rgb.shape[:2]
         image = QImage(self.rgb.tobytes(), width, height, 3 * width, QImage.Format.Format_RGB888)
-        painter.drawImage(_rect(self.box), image)
+        placed = painter.combinedTransform().mapRect(_rect(self.box))
+        if round(placed.width()) != width:  # a finer page, as of the PDF
+            painter.drawImage(_rect(self.box), image)
+            return
+        painter.save()
+        painter.resetTransform()
+        painter.drawImage(QPointF(round(placed.x()), round(placed.y())), image)
+        painter.restore()
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,9 @@ def place_sentence(finding: Finding) -> str:
     kind = finding.kind
     if kind is Kind.CLIPPED_IN_FILE:
         return tr(
-            "{place}: {reason}. No paper brings that back.", place=place, reason=finding.reason
+            "{place}: the file holds no detail there ({reason}). No paper brings that back.",
+            place=place,
+            reason=finding.reason,
         )
     if kind is Kind.FLATTENED_COLOUR:
         return tr(
