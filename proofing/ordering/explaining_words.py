@@ -52,7 +52,11 @@ def place_title(finding: Finding) -> str:
         return tr("Bare paper")
     dark = kind is Kind.BLOCKED_SHADOWS
     if reason == "coarse":
-        return tr("Shapes in the shadows are lost") if dark else tr("Shapes in the lights are lost")
+        return (
+            tr("Shapes in the shadows are lost")
+            if dark
+            else tr("Shapes in the highlights are lost")
+        )
     return (
         tr("Fine detail in the shadows is lost")
         if dark
