@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from app import ordering
+from app import explaining, ordering
 from app.files import is_file
 from app.state.setting import Setting
 from app.state.table import ROWS, SETTINGS, Row
@@ -37,6 +37,7 @@ COMMANDS = (
     "correct",
     "compare",
     "order",
+    "explain",
     "stocks",
     "lights",
     "glazings",
@@ -227,6 +228,21 @@ def build_parser() -> argparse.ArgumentParser:
     ordering.add_options(order)
     _add_output(order, ordering.output_help())
     _add_json(order)
+
+    explain = _command(
+        commands,
+        "explain",
+        tr("write a sheet for the customer that explains the print"),
+        tr(
+            "Write one page or two in plain words: the photograph and its print, what will be "
+            "lost and where, what was done about it, size and distance, the print beside a "
+            "screen, and what is typical and what is measured."
+        ),
+    )
+    _add_photograph(explain)
+    _add_settings(explain)
+    explaining.add_options(explain)
+    _add_output(explain, explaining.output_help())
 
     for name, words in (
         ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
@@ -455,6 +471,8 @@ def _run(arguments: argparse.Namespace) -> int:
         return comparing.compare(setting, as_json=arguments.json)
     if command == "order":
         return ordering.order(setting, arguments)
+    if command == "explain":
+        return explaining.explain(setting, arguments)
     if command == "pair":
         return tasks.pair(setting, arguments.output, overwrite=arguments.overwrite)
     if command == "simulate":

@@ -41,6 +41,7 @@ NAMES = {
     "CIE L*, a*, b* of the print, D50, 2 degrees, absolute. ",  # written into a file
     "fine grain", "textured matte", "smooth matte", "cotton matte", "no glazing", "wrong kind",
     "halogen {} K", "halogen spot, {} K",  # names by which things are called up
+    "sRGB IEC61966-2.1",  # of the ICC registry
     "with all marks but clipped in the file",  # measured, not said
     "not a sitting of this version",  # for the log
     ".*related API features are not available", '"Matplotlib" related API features',

@@ -1,0 +1,280 @@
+"""What the sheet for the customer says: plain words of what a proof has found."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from proofing.catalogue import Catalogue
+from proofing.engine import Engine
+from proofing.findings.finding import Finding
+from proofing.findings.kinds import Kind
+from proofing.findings.regions import Region
+from proofing.ordering.explaining import Explanation, Told, explain
+from proofing.ordering.explaining_words import (
+    LOSSES,
+    captions_of,
+    cautions_of,
+    lift_sentence,
+    place_sentence,
+    place_title,
+    rendering_sentence,
+    stock_standing,
+)
+from proofing.ordering.pictures import for_srgb, pictures_of
+from proofing.photograph import Photograph, photograph_from_array
+from proofing.photograph.icc import adobe_rgb_profile
+from proofing.printing import Intent, shadow_lift
+from proofing.proof import Proof, Prover
+from proofing.request import PrintSize, ProofRequest
+from proofing.screen import Screen
+from proofing.viewing import Look, Room, find_glazing, find_light
+
+JARGON = ("gamut", "CAM16", "clipped", "colorimetric", "compensation", "D50 white", "bits")
+
+
+def picture() -> Photograph:
+    """A dark coat with a weave on middle grey, as in the tests of the proof, and beside it a field
+    of strong green; 640 x 480 px, sRGB, 16 bits."""
+    y, x = np.mgrid[0:480, 0:640]
+    Y = np.full((480, 640), 0.18)
+    weave = 0.002 * (1.0 + 0.6 * np.sin(x / 1.7) * np.sin(y / 1.9))
+    coat = (abs(y - 260) < 150) & (abs(x - 220) < 130)
+    Y[coat] = weave[coat]
+    grey = np.where(Y <= 0.0031308, 12.92 * Y, 1.055 * Y ** (1 / 2.4) - 0.055)  # IEC 61966-2-1
+    codes = np.repeat((grey * 65535).astype(np.uint16)[..., None], 3, axis=2)
+    codes[:160, 440:] = (5000, 60000, 5000)
+    return photograph_from_array(codes, name="coat_and_field.tif")
+
+
+@cache
+def engine() -> Engine:
+    return Engine()
+
+
+@cache
+def request(stops: float = 0.0, lux: float = 60.0) -> ProofRequest:
+    photograph = picture()
+    return ProofRequest(
+        photograph=photograph,
+        stock=Catalogue.load(Path("/nonexistent")).stock("canvas"),
+        room=Room(find_light("LED-B2"), lux, find_glazing("float glass")),
+        screen=Screen(),
+        size=PrintSize(54.2, 40.6),
+        distance_m=0.4,
+        correction=shadow_lift(photograph.encoding, stops) if stops else None,
+    )
+
+
+@cache
+def proof(stops: float = 0.0) -> Proof:
+    return Prover(engine(), request(stops)).scan()
+
+
+def told(**more: Any) -> Told:
+    return Told((("coat_and_field.tif", True), (" on canvas.", False)), "2026-11-26", **more)
+
+
+@cache
+def explanation(stops: float = 0.0) -> Explanation:
+    found = proof(stops)
+    pictures = pictures_of(found.baked, (640, 480))
+    before = proof() if stops else None
+    return explain(found, pictures, told(note=" two\n lines ", delta_E="ΔE00: …"), before=before)
+
+
+def all_sentences(said: Explanation) -> list[str]:
+    places = [text for one in said.places for text in (one.title, one.sentence)]
+    return [said.subtitle, *places, said.shares, *said.done, *said.cautions,
+            *(one.words for one in said.standings)]  # fmt: skip
+
+
+# ---- from a proof to a sheet ---------------------------------------------------------------
+
+
+def test_places_are_those_of_the_proof_in_its_order() -> None:
+    """What is known to be lost is numbered: the coat's weave and the green; no more."""
+    said = explanation()
+    assert [place.kind for place in said.places] == [Kind.BLOCKED_SHADOWS, Kind.OUT_OF_GAMUT]
+    assert [place.number for place in said.places] == [1, 2]
+    shown = proof().shown(frozenset(LOSSES))
+    assert [place.box for place in said.places] == [found.region.box for found in shown]
+    coat, green = said.places
+    assert corners(coat.box) == pytest.approx(np.array([90, 110, 350, 410]), abs=16)
+    assert corners(green.box) == pytest.approx(np.array([440, 0, 640, 160]), abs=16)
+    assert green.share == pytest.approx(200 * 160 / (640 * 480), rel=0.1)
+    assert "greens print" in green.title.lower()
+
+
+def corners(box: tuple[int, int, int, int]) -> Any:
+    x, y, width, height = box
+    return np.array([x, y, x + width, y + height])
+
+
+def test_kinds_can_be_left_out_and_the_screens_never_count() -> None:
+    """Marks that are off are not numbered; what only a screen lacks is none of a print's losses."""
+    pictures = explanation().pictures
+    said = explain(proof(), pictures, told(), kinds=frozenset({Kind.OUT_OF_GAMUT}))
+    assert {place.kind for place in said.places} == {Kind.OUT_OF_GAMUT}
+    assert not {Kind.BEYOND_SCREEN, Kind.BANDING_RISK} & set(LOSSES)
+    only_screen = frozenset({Kind.BEYOND_SCREEN, Kind.BANDING_RISK})
+    assert explain(proof(), pictures, told(), kinds=only_screen).places == ()
+
+
+def test_a_correction_is_told_with_losses_before_and_after() -> None:
+    """The shares are those of two proofs; fewer shadows are blocked with the lift."""
+    said = explanation(1.0)
+    assert said.done[0].startswith("The shadows are lifted by 1 stop for this print")
+    changes = {change.kind: change for change in said.changes}
+    blocked = changes[Kind.BLOCKED_SHADOWS]
+    assert blocked.before == proof().share(Kind.BLOCKED_SHADOWS)
+    assert blocked.after == proof(1.0).share(Kind.BLOCKED_SHADOWS) < blocked.before
+    assert Kind.CLIPPED_IN_FILE not in changes
+    plain = explanation()
+    assert plain.changes == ()
+    assert plain.done[0] == "No correction is set: the file is printed as it is."
+
+
+def test_the_words_are_plain() -> None:
+    """No word of colour science but the unit, which a footnote explains; no template is left."""
+    for said in (explanation(), explanation(1.0)):
+        for text in all_sentences(said):
+            assert text.strip()
+            assert "{" not in text
+            assert not any(word in text for word in JARGON), text
+        assert any("ΔE00" in place.sentence for place in said.places)
+        assert "ΔE00: …" in said.footnotes
+
+
+def test_size_distance_and_standing_are_told() -> None:
+    """Numbers by hand: 640 px on 54.2 mm are 300 ppi; the pane is named, and what is typical."""
+    said = explanation()
+    assert said.subtitle == "A print of 5.4 × 4.1 cm on canvas, seen from 40 cm"
+    assert said.size[0].startswith("At 5.4 × 4.1 cm the file gives 300 ppi")
+    assert "detail finer than about 150 ppi" in said.size[2]
+    titles = [one.title for one in said.standings]
+    assert titles[0] == "The paper, canvas"
+    assert "The pane, float glass" in titles
+    assert said.standings[0].words.startswith("typical of its class")
+    assert "2010" in said.standings[0].source
+    assert "CIE 015:2018" in said.standings[1].source
+    assert any("flicker" in caution for caution in said.cautions)
+    assert any("conservator" in caution for caution in said.cautions)
+    assert said.note == "two lines"
+
+
+def test_json_is_plain_and_whole() -> None:
+    """It can be written without help, and holds boxes and lines in pixels of the file."""
+    said = explanation(1.0)
+    report = json.loads(json.dumps(said.as_dict(), allow_nan=False))
+    fields = {field.name for field in dataclasses.fields(said)} - {"pictures"}
+    assert set(report) == fields
+    assert report["sentence"] == "coat_and_field.tif on canvas."
+    assert report["picture_px"] == [640, 480]
+    for one in report["places"]:
+        x, y, width, height = one["box"]
+        assert 0 <= x < x + width <= 640 and 0 <= y < y + height <= 480
+        points = [point for line in one["outlines"] for point in line]
+        assert points and all(0 <= px <= 640 and 0 <= py <= 480 for px, py in points)
+
+
+# ---- pictures ------------------------------------------------------------------------------
+
+
+def test_pictures_are_srgb_at_one_size_and_cannot_be_changed() -> None:
+    """The photograph of an sRGB file on an sRGB screen is the file; the print differs from it."""
+    made = explanation().pictures
+    codes = request().photograph.codes / 257.0
+    assert made.size_px == (640, 480)
+    assert np.abs(made.photograph.astype(int) - codes).max() <= 1
+    assert np.abs(made.print.astype(int) - codes).mean() > 5
+    with pytest.raises(ValueError, match="read-only"):
+        made.print[0, 0] = 0
+    assert pictures_of(proof().baked, (90, 68)).print.shape == (68, 90, 3)
+
+
+def test_enlarged_pixels_stay_pixels() -> None:
+    """Nothing is made up between them."""
+    small, large = (
+        pictures_of(proof().baked, size).photograph for size in ((640, 480), (1280, 960))
+    )
+    assert (large[::2, ::2] == small).all()
+    assert (large[1::2, 1::2] == small).all()
+
+
+def test_another_screen_is_left_for_srgb_of_its_luminance() -> None:
+    """A sheet goes to people whose screens nobody knows."""
+    same = request()
+    assert for_srgb(same) is same
+    wide = dataclasses.replace(same, screen=Screen(adobe_rgb_profile(), 160.0, 0.4))
+    assert for_srgb(wide).screen.key == Screen(luminance_cd_m2=160.0).key
+
+
+# ---- words ---------------------------------------------------------------------------------
+
+
+def finding(kind: Kind, reason: str = "", **numbers: float) -> Finding:
+    region = Region((0, 0, 10, 10), (), 100.0, 0.028, 1.0, "middle left", np.ones((1, 1), bool))
+    return Finding(kind, reason, region, numbers, "")
+
+
+@pytest.mark.parametrize(
+    ("found", "title", "sentence"),
+    [
+        (finding(Kind.BLOCKED_SHADOWS, "fine"), "Fine detail in the shadows is lost",
+         "Middle left, 2.8 % of the picture: an eye sees it in the file"),
+        (finding(Kind.BLOCKED_SHADOWS, "coarse"), "Shapes in the shadows are lost", "no longer"),
+        (finding(Kind.BLOWN_HIGHLIGHTS, "fine"), "Fine detail in the highlights is lost", "eye"),
+        (finding(Kind.BLOWN_HIGHLIGHTS, "coarse"), "Shapes in the highlights are lost", "eye"),
+        (finding(Kind.BLOWN_HIGHLIGHTS, "bare"), "Bare paper", "no ink is laid there"),
+        (finding(Kind.CLIPPED_IN_FILE, "the blue channel is at the top"),
+         "Lost in the file already", "(the blue channel is at the top). No paper brings that back"),
+        (finding(Kind.FLATTENED_COLOUR, "reds"),
+         "Strong reds lose their modelling", "look like one"),
+        (finding(Kind.FLATTENED_COLOUR, "colours of many hues"),
+         "Strong colours lose their modelling", "look like one"),
+        (finding(Kind.OUT_OF_GAMUT, "browns", delta_L=0.0, delta_C=-7.0, delta_H=1.0, miss=4.4),
+         "Browns print less colourful", "a slight difference from the file (4.4 ΔE00 on average)"),
+        (finding(Kind.OUT_OF_GAMUT, "reds", delta_L=-9.0, delta_C=-1.0, delta_H=1.0, miss=4.5),
+         "Reds print darker", "a clear difference"),
+        (finding(Kind.OUT_OF_GAMUT, "reds", delta_L=-9.0, delta_C=-1.0, delta_H=1.0, miss=7.0),
+         "Reds print darker", "a strong difference"),
+    ],
+)  # fmt: skip
+def test_each_loss_has_its_words(found: Finding, title: str, sentence: str) -> None:
+    """What happens, where, how much, and what one will see."""
+    assert place_title(found) == title
+    assert sentence in place_sentence(found)
+
+
+def test_every_intent_has_its_words() -> None:
+    """And the black is told of only where it is fitted."""
+    said = set()
+    for intent in Intent:
+        for compensation in (True, False):
+            asked = dataclasses.replace(
+                request(), intent=intent, black_point_compensation=compensation
+            )
+            said.add(rendering_sentence(asked))
+            fitted = compensation and intent is Intent.RELATIVE
+            assert ("black of the paper" in rendering_sentence(asked)) == fitted
+    assert len(said) == len(Intent) + 1
+
+
+def test_looks_lights_and_stocks_have_their_words() -> None:
+    """How bright the print is shown; strong light is warned of; what is measured is called so."""
+    settled, matched = (captions_of(dataclasses.replace(request(), look=look))[1] for look in Look)
+    assert settled != matched
+    strong = cautions_of(request(lux=1000.0))
+    assert any("fade" in said for said in strong)
+    stock = request().stock
+    described = dataclasses.replace(request(), stock=dataclasses.replace(stock, typical=False))
+    assert "typical" in stock_standing(request())
+    assert "typical" not in stock_standing(described)
+    assert lift_sentence(request()) == ""
