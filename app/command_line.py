@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from app import ordering
+from app import ordering, stripping
 from app.files import is_file
 from app.state.setting import Setting
 from app.state.table import ROWS, SETTINGS, Row
@@ -37,6 +37,7 @@ COMMANDS = (
     "correct",
     "compare",
     "order",
+    "strip",
     "stocks",
     "lights",
     "glazings",
@@ -221,6 +222,24 @@ def build_parser() -> argparse.ArgumentParser:
     ordering.add_options(order)
     _add_output(order, ordering.output_help())
     _add_json(order)
+
+    strip = _command(
+        commands,
+        "strip",
+        tr(
+            "write a test strip: the critical places at their real size, in a ladder of corrections"
+        ),
+        tr(
+            "Write one sheet to be printed before the large print: crops of the places where most "
+            "is lost, at the large print's size and ppi, side by side in several shadow lifts, "
+            "with a grey wedge, a scale, and the words that tell them apart."
+        ),
+    )
+    _add_photograph(strip)
+    _add_settings(strip, leave_out=("marks",))
+    stripping.add_options(strip)
+    _add_output(strip, stripping.output_help())
+    _add_json(strip)
 
     for name, words in (
         ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
@@ -449,6 +468,8 @@ def _run(arguments: argparse.Namespace) -> int:
         return comparing.compare(setting, as_json=arguments.json)
     if command == "order":
         return ordering.order(setting, arguments)
+    if command == "strip":
+        return stripping.strip(setting, arguments)
     if command == "pair":
         return tasks.pair(setting, arguments.output, overwrite=arguments.overwrite)
     if command == "simulate":
