@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from app import explaining, ordering
+from app import explaining, ordering, stripping
 from app.files import is_file
 from app.state.setting import Setting
 from app.state.table import ROWS, SETTINGS, Row
@@ -38,6 +38,7 @@ COMMANDS = (
     "compare",
     "order",
     "explain",
+    "strip",
     "stocks",
     "lights",
     "glazings",
@@ -243,6 +244,23 @@ def build_parser() -> argparse.ArgumentParser:
     _add_settings(explain)
     explaining.add_options(explain)
     _add_output(explain, explaining.output_help())
+    strip = _command(
+        commands,
+        "strip",
+        tr(
+            "write a test strip: the critical places at their real size, in a ladder of corrections"
+        ),
+        tr(
+            "Write one sheet to be printed before the large print: crops of the places where most "
+            "is lost, at the large print's size and ppi, side by side in several shadow lifts, "
+            "with a grey wedge, a scale, and the words that tell them apart."
+        ),
+    )
+    _add_photograph(strip)
+    _add_settings(strip, leave_out=("marks",))
+    stripping.add_options(strip)
+    _add_output(strip, stripping.output_help())
+    _add_json(strip)
 
     for name, words in (
         ("stocks", tr("list the stocks, with white, black, Dmax and gamut volume")),
@@ -473,6 +491,8 @@ def _run(arguments: argparse.Namespace) -> int:
         return ordering.order(setting, arguments)
     if command == "explain":
         return explaining.explain(setting, arguments)
+    if command == "strip":
+        return stripping.strip(setting, arguments)
     if command == "pair":
         return tasks.pair(setting, arguments.output, overwrite=arguments.overwrite)
     if command == "simulate":

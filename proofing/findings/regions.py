@@ -139,7 +139,7 @@ def find_regions(
                 pixels=pixels,
                 share=pixels / everything,
                 rank=float((loss * lost)[cells].sum()) / everything * centrality,
-                where=_where(cells, lost),
+                where=place_in_words(cells, lost),
                 cells=cells,
             )
         )
@@ -199,7 +199,16 @@ _CORNERS = {
 }
 
 
-def _where(cells: Mask, lost: Float) -> str:
+def place_in_words(cells: Mask, lost: Float) -> str:
+    """Where cells lie in a picture: a word or two, such as 'lower left'.
+
+    Parameters
+    ----------
+    cells
+        (R, C), at least one of them.
+    lost
+        (R, C) how much each weighs; more than nothing in some of them.
+    """
     rows, columns = np.nonzero(cells)
     tall = (rows.max() - rows.min() + 1) / cells.shape[0]
     wide = (columns.max() - columns.min() + 1) / cells.shape[1]

@@ -49,7 +49,7 @@ __all__ = [
 ]
 
 _CONVERTED = 0.7  # of the progress; writing and opening again are the rest
-_ON_DISK = 0.85
+_ON_DISK = 0.5  # of that rest
 
 
 @dataclass(frozen=True)
@@ -177,23 +177,11 @@ def write_order(
     metadata = read_metadata(photograph.path)
     say = _scaled(progress, 0.0, _CONVERTED)
     converted = convert(photograph, order, layout, cancel=cancel, progress=say)
-    with atomic_output(path, read, overwrite=overwrite) as temporary:
-        _put(temporary, converted.codes, order, layout, metadata)
-        _step(cancel, progress, _ON_DISK)
-        expected = Expected(converted.codes, layout.ppi, layout.size_mm)
-        check = check_order(temporary, order, expected)
-        if not check.passed:
-            raise OutputError(
-                tr(
-                    "{path} did not read back as it was written ({found}); nothing is left of it, "
-                    "write to another disk",
-                    path=path.name,
-                    found=" ".join(check.sentences),
-                ),
-                path,
-            )
-        size = temporary.stat().st_size
-        _step(cancel, progress, 1.0)
+    expected = Expected(converted.codes, layout.ppi, layout.size_mm)
+    check, size = put_checked(
+        path, expected, order, metadata, inputs=read, overwrite=overwrite, cancel=cancel,
+        progress=_scaled(progress, _CONVERTED, 1.0),
+    )  # fmt: skip
     told = Told.of(converted)
     return Written(
         path=path,
@@ -211,17 +199,73 @@ def write_order(
     )
 
 
-def _put(path: Path, codes: Any, order: Order, layout: Layout, metadata: Metadata) -> None:
-    profile = order.destination
+def put_checked(
+    path: Path,
+    expected: Expected,
+    order: Order,
+    metadata: Metadata,
+    *,
+    inputs: Iterable[Path | str] = (),
+    overwrite: bool = False,
+    cancel: Cancel | None = None,
+    progress: Progress | None = None,
+) -> tuple[OrderCheck, int]:
+    """Write pixels as a file, and open it again before it takes its name.
+
+    Parameters
+    ----------
+    path
+        The file.
+    expected
+        Its pixels, ppi and size.
+    order
+        Space, kind, and whether the place goes with it.
+    metadata
+        What it says of the picture.
+    inputs, overwrite
+        As for :func:`proofing.files.atomic_output`.
+    cancel, progress
+        Asked and told between writing, opening again, and giving the file its name.
+
+    Returns
+    -------
+    tuple
+        What was found in the file, which has passed, and its size in bytes.
+
+    Raises
+    ------
+    OutputError
+        It cannot be written, may not be replaced, or did not read back as it was written.
+    Cancelled
+        `cancel` said so; nothing is left behind.
+    """
+    with atomic_output(path, inputs, overwrite=overwrite) as temporary:
+        _put(temporary, expected, order, metadata)
+        _step(cancel, progress, _ON_DISK)
+        check = check_order(temporary, order, expected)
+        if not check.passed:
+            raise OutputError(
+                tr(
+                    "{path} did not read back as it was written ({found}); nothing is left of it, "
+                    "write to another disk",
+                    path=path.name,
+                    found=" ".join(check.sentences),
+                ),
+                path,
+            )
+        size = temporary.stat().st_size
+        _step(cancel, progress, 1.0)
+    return check, size
+
+
+def _put(path: Path, expected: Expected, order: Order, metadata: Metadata) -> None:
+    profile, keep = order.destination, order.keep_location
     if order.kind == "TIFF":
-        write_tiff(
-            path, codes, profile.data, layout.ppi, metadata, keep_location=order.keep_location
-        )
+        write_tiff(path, expected.codes, profile.data, expected.ppi, metadata, keep_location=keep)
     else:
         write_jpeg(
-            path, codes, profile.data, layout.ppi, metadata,
-            is_srgb=space_name(profile) == space_name(order_space(SRGB_NAME)),
-            keep_location=order.keep_location,
+            path, expected.codes, profile.data, expected.ppi, metadata,
+            is_srgb=space_name(profile) == space_name(order_space(SRGB_NAME)), keep_location=keep,
         )  # fmt: skip
 
 

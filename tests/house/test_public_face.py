@@ -45,6 +45,7 @@ FACES = (
     "proofing.proof",
     "proofing.ordering.order_file",
     "proofing.ordering.naming",
+    "proofing.ordering.strip_file",
     "proofing.request",
     "proofing.colorimetry",
     "proofing.errors",

@@ -1,0 +1,165 @@
+"""The command ``strip``: a test strip. Light to import; the work comes with the command."""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from app.ordering import SUFFIXES
+from app.state import SETTINGS, Setting
+from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs
+from proofing.errors import SettingError
+from proofing.language import tr
+
+if TYPE_CHECKING:
+    from app.job import Job
+    from proofing.ordering.sheets import Sheet
+    from proofing.ordering.strip import StripOrder
+    from proofing.ordering.strip_file import StripWritten
+
+_OPTIONS = {
+    "space": "--space", "sheet": "--sheet", "lifts": "--lifts", "stops": "--lifts",
+    "stocks": "--stocks", "output": "--output", "kind": "--output",
+}  # fmt: skip
+"""What a person wrote, by the field that it is wrong for."""
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The options that only a strip has."""
+    group = parser.add_argument_group(tr("the strip"))
+    group.add_argument(
+        "--sheet",
+        metavar="A4|WxHcm",
+        default="A4",
+        help=tr("the sheet it is printed on, either way round. At the start: A4."),
+    )
+    group.add_argument(
+        "--lifts",
+        metavar="STOPS,...",
+        default="",
+        help=tr(
+            "shadow lifts of the ladder in stops, such as 0,0.5,1. At the start: steps about the "
+            "lift that the print needs."
+        ),
+    )
+    group.add_argument(
+        "--stocks",
+        metavar="NAME,...",
+        default="",
+        help=tr("several stocks, a file for each with its name added, alike in places and layout"),
+    )
+    group.add_argument(
+        "--space",
+        metavar="adobe-rgb|srgb|PROFILE",
+        default="adobe-rgb",
+        help=tr("the colour space of the file, as for 'order'. At the start: adobe-rgb."),
+    )
+
+
+def output_help() -> str:
+    """What ``--output`` takes."""
+    return tr("the file to write: .tif for 16 bits, .jpg for 8 bits of top quality")
+
+
+def strip(setting: Setting, arguments: argparse.Namespace) -> int:
+    """Write a test strip and tell what is on it."""
+    try:
+        return _strip(setting, arguments)
+    except SettingError as error:
+        option = _OPTIONS.get(error.field)
+        if option is None:
+            raise
+        raise SettingError("", error.value, f"{option} {error.value}: {error.message}") from error
+
+
+def _strip(setting: Setting, arguments: argparse.Namespace) -> int:
+    from app.files import is_file
+    from app.job import inputs_of, prepare
+    from app.listings import load_catalogue
+    from app.state import canonical
+    from app.tasks import check_output
+    from proofing.engine import Engine
+    from proofing.ordering.strip_file import strip_paths, write_strip
+    from proofing.photograph import read_photograph
+
+    output, overwrite = Path(arguments.output), bool(arguments.overwrite)
+    names = [name.strip() for name in arguments.stocks.split(",") if name.strip()]
+    with Progress() as progress:
+        catalogue = load_catalogue()
+        canonical(setting, catalogue)  # a wrong name is told before a large file is read
+        stocks = [catalogue.stock(name) for name in names]
+        files = [name for name in (*names, arguments.space) if is_file(name)]
+        inputs = (*inputs_of(setting), *files)
+        for path in strip_paths(output, [stock.name for stock in stocks]):
+            check_output(path, SUFFIXES, inputs, overwrite=overwrite)
+        wanted = _wanted(setting, output, arguments)
+        progress.say(tr("Reading {photograph}…", photograph=Path(setting.photograph).name))
+        job = prepare(setting, catalogue, read_photograph(Path(setting.photograph)))
+        progress.say(tr("Looking for what is lost; {first_time}", first_time=tr(FIRST_TIME)))
+
+        def tell(done: float) -> None:
+            progress.say(
+                tr("Making {path}… {percent:.0f} %", path=output.name, percent=100.0 * done)
+            )
+
+        written = write_strip(
+            Engine(), job.request, wanted, output, stocks=stocks, inputs=inputs,
+            overwrite=overwrite, progress=tell,
+        )  # fmt: skip
+    if arguments.json:
+        print_json(_report(job, written))
+    else:
+        said = [job.sentence]
+        for each in written:
+            said += ["", *each.sentences, *each.check.sentences]
+            said.append(tr("Written: {path}", path=each.path))
+        print_paragraphs(said)
+    return 0
+
+
+def _wanted(setting: Setting, output: Path, arguments: argparse.Namespace) -> StripOrder:
+    from proofing.ordering.order import kind_of
+    from proofing.ordering.spaces import order_space
+    from proofing.ordering.strip import StripOrder
+    from proofing.ordering.strip_words import lift_phrase
+
+    return StripOrder(
+        sheet=_sheet(arguments.sheet),
+        lifts=_lifts(arguments.lifts),
+        destination=order_space(arguments.space),
+        kind=kind_of(output),
+        date=datetime.date.today().isoformat(),
+        as_set=lift_phrase(setting.shadow_lift) if setting.shadow_lift else "",
+    )
+
+
+def _sheet(text: str) -> Sheet:
+    from proofing.ordering.strip import sheet_named, sheet_of_size
+
+    if text.strip()[:1].isdigit():
+        try:
+            width_mm, height_mm = SETTINGS["size_mm"].parse(text)
+        except SettingError as error:
+            raise SettingError("sheet", error.value, error.message) from error
+        return sheet_of_size(width_mm, height_mm)
+    return sheet_named(text)
+
+
+def _lifts(text: str) -> tuple[float, ...]:
+    try:
+        return tuple(float(part) for part in text.split(",") if part.strip())
+    except ValueError as error:
+        raise SettingError(
+            "lifts", text, tr("give numbers of stops with commas between, such as 0,0.5,1")
+        ) from error
+
+
+def _report(job: Job, written: tuple[StripWritten, ...]) -> dict[str, Any]:
+    return {
+        "photograph": job.setting.photograph,
+        "sentence": job.sentence,
+        "setting": job.setting.to_dict(),
+        "strips": [each.as_dict() for each in written],
+    }

@@ -1,0 +1,70 @@
+"""The corrections that are laid side by side on a test strip."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from proofing.language import tr
+from proofing.ordering.correcting import LIFT_STEP_STOPS, LiftNeeded
+from proofing.ordering.strip import Rung, StripOrder
+from proofing.ordering.strip_words import lift_phrase
+from proofing.printing import MOST_LIFT_STOPS, shadow_lift
+from proofing.request import ProofRequest
+
+BEYOND_STOPS = 0.5
+"""The ladder goes so much further than what is needed: too much must be seen to be known."""
+_NONE_NEEDED = (0.0, 0.5, 1.0)
+
+
+def ladder(
+    request: ProofRequest, wanted: StripOrder, lifts: Sequence[LiftNeeded]
+) -> tuple[Rung, ...]:
+    """The steps, from nothing to most; the request's own correction is the last.
+
+    Parameters
+    ----------
+    request
+        The large print.
+    wanted
+        Its lifts are taken where it has any.
+    lifts
+        What each stock needs.
+
+    Raises
+    ------
+    SettingError
+        A lift that is not possible.
+    """
+    encoding = request.photograph.encoding
+    stops = sorted(set(wanted.lifts)) if wanted.lifts else lifts_about([n.stops for n in lifts])
+    rungs = [
+        Rung(lift_phrase(lift), shadow_lift(encoding, lift) if lift else None, lift)
+        for lift in stops
+    ]
+    own = request.correction
+    if own is not None and not any(rung.correction == own for rung in rungs):
+        rungs.append(Rung(wanted.as_set or tr("corrected as set"), own, None))
+    return tuple(rungs)
+
+
+def lifts_about(needed: Sequence[float]) -> tuple[float, ...]:
+    """Lifts around those that are needed, in quarters of a stop.
+
+    Parameters
+    ----------
+    needed
+        Of each stock, stops.
+
+    Examples
+    --------
+    >>> lifts_about([1.0]), lifts_about([0.75, 0.25]), lifts_about([0.0])
+    ((0.0, 0.5, 1.0, 1.5), (0.0, 0.25, 0.75, 1.25), (0.0, 0.5, 1.0))
+    """
+    wanted = {lift for lift in needed if lift > 0.0}
+    if not wanted:
+        return _NONE_NEEDED
+    most = max(wanted)
+    found = {0.0, *wanted, min(most + BEYOND_STOPS, MOST_LIFT_STOPS)}
+    if len(wanted) == 1 and most > LIFT_STEP_STOPS:
+        found.add(round(most / 2.0 / LIFT_STEP_STOPS) * LIFT_STEP_STOPS)
+    return tuple(sorted(found))
