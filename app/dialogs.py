@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.exhibition import exhibition
-from app.files import atomic_output, is_file
+from app.files import PICTURE_ENDINGS, atomic_output, is_file
 from app.memory import (
     Combination,
     as_combination,
@@ -37,7 +37,7 @@ from app.panels.screen_page import ScreenPage
 from app.panels.tones_page import TonesPage
 from app.pasting import Pasted, pasted
 from app.session import Session
-from app.shelf import SUFFIXES, pictures_in
+from app.shelf import pictures_in
 from app.state import BY_ID, SETTINGS, Facts, Setting, essence
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
@@ -165,7 +165,7 @@ class Dialogs:
             )
             return
         if not pictures:
-            endings = ", ".join(SUFFIXES)
+            endings = ", ".join(PICTURE_ENDINGS)
             self._session.tell(
                 tr(
                     "There is no picture in that folder; it is searched for {endings}.",

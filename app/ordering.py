@@ -55,7 +55,8 @@ def output_help() -> str:
     """What ``--output`` takes."""
     return tr(
         "the file to write: .tif for 16 bits, .jpg for 8 bits of top quality. Its name may hold "
-        "fields in braces: {fields}",
+        "fields in braces: {fields}. For many photographs it must hold {name}.",
+        name="{name}",
         fields=" ".join(f"{{{name}}}" for name in _FIELDS),
     )
 
@@ -72,9 +73,13 @@ def _millimetres(text: str) -> float:
 
 
 def order(setting: Setting, arguments: argparse.Namespace) -> int:
-    """Write the file for the lab and tell what it holds."""
+    """Write the file for the lab and tell what it holds; for many photographs, all of them."""
+    from app.many.run import is_many, run_many
+
     try:
-        return _order(setting, arguments)
+        if is_many(arguments.photographs, arguments):
+            return run_many(setting, arguments)
+        return _order(setting.change(photograph=arguments.photographs[0]), arguments)
     except SettingError as error:
         option = _OPTIONS.get(error.field)
         if option is None:
@@ -145,6 +150,12 @@ def _order_of(job: Job, output: Path, arguments: argparse.Namespace) -> Order:
         correction=None if correction is None else correction.apply,
         keep_location=bool(arguments.keep_location),
     )
+
+
+def ordered(job: Job, output: Path, arguments: argparse.Namespace) -> tuple[Order, Path]:
+    """What is ordered of a photograph, and the file it goes to; `output` may hold fields."""
+    wanted = _order_of(job, output, arguments)
+    return wanted, _named(output, job, wanted)
 
 
 def _named(output: Path, job: Job, wanted: Order) -> Path:
