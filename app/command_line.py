@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from app import explaining, ordering, stripping
+from app import explaining, many, ordering, stripping
 from app.files import is_file
 from app.state.setting import Setting
 from app.state.table import ROWS, SETTINGS, Row
@@ -208,10 +208,13 @@ def build_parser() -> argparse.ArgumentParser:
             "Print what each stock gives and takes for this picture in this light and room: "
             "detail, colour, contrast, glare and surface, in an order by stated weights. The "
             "listed stocks are compared, your own among them, and the one that --stock names."
-        ),
+        )
+        + tr(many.ABOUT),
     )
-    _add_photograph(compare)
+    many.add_photographs(compare)
     _add_settings(compare, leave_out=("marks",))
+    many.add_folder(compare)
+    many.add_options(compare)
     _add_json(compare)
 
     order = _command(
@@ -222,12 +225,14 @@ def build_parser() -> argparse.ArgumentParser:
             "Write the photograph as the file that goes to the lab: in the space it asks for, with "
             "its profile, at the size and resolution of the print, no pixel added. What does not "
             "fit the space is counted and told, and the file is opened again and compared."
-        ),
+        )
+        + tr(many.ABOUT),
     )
-    _add_photograph(order)
+    many.add_photographs(order)
     _add_settings(order, leave_out=("marks",))
     ordering.add_options(order)
     _add_output(order, ordering.output_help())
+    many.add_options(order)
     _add_json(order)
 
     explain = _command(
@@ -486,7 +491,7 @@ def _run(arguments: argparse.Namespace) -> int:
     if command == "compare":
         from app import comparing
 
-        return comparing.compare(setting, as_json=arguments.json)
+        return comparing.compare(setting, arguments)
     if command == "order":
         return ordering.order(setting, arguments)
     if command == "explain":

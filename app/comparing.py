@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import csv
 import dataclasses
 import io
@@ -33,8 +34,16 @@ def _engine() -> Engine:
     return Engine()
 
 
-def compare(setting: Setting, *, as_json: bool) -> int:
-    """Print all stocks in the order in which they suit a picture in its room."""
+def compare(setting: Setting, arguments: argparse.Namespace) -> int:
+    """Print all stocks in the order in which they suit a picture in its room, or do so for many."""
+    from app.many.run import is_many, run_many
+
+    if is_many(arguments.photographs, arguments):
+        return run_many(setting, arguments)
+    return _compare(setting.change(photograph=arguments.photographs[0]), as_json=arguments.json)
+
+
+def _compare(setting: Setting, *, as_json: bool) -> int:
     from proofing.ordering.comparing import Comparer
     from proofing.photograph import read_photograph
 

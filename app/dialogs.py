@@ -22,7 +22,7 @@ from app import theme
 from app.comparing import comparison_table
 from app.desk import Wish
 from app.exhibition import exhibition
-from app.files import atomic_output, is_file
+from app.files import PICTURE_ENDINGS, atomic_output, is_file
 from app.memory import (
     Combination,
     as_combination,
@@ -41,7 +41,7 @@ from app.panels.tones_page import TonesPage
 from app.panels.which_stock_page import WhichStockPage
 from app.pasting import Pasted, pasted
 from app.session import Session
-from app.shelf import SUFFIXES, pictures_in
+from app.shelf import pictures_in
 from app.state import BY_ID, SETTINGS, Facts, Setting, essence
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
@@ -177,7 +177,7 @@ class Dialogs:
             )
             return
         if not pictures:
-            endings = ", ".join(SUFFIXES)
+            endings = ", ".join(PICTURE_ENDINGS)
             self._session.tell(
                 tr(
                     "There is no picture in that folder; it is searched for {endings}.",

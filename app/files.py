@@ -8,6 +8,7 @@ from pathlib import Path
 from proofing.files import atomic_output, free_name, is_file, refuse_existing, refuse_inputs
 
 __all__ = [
+    "PICTURE_ENDINGS",
     "atomic_output",
     "free_name",
     "is_file",
@@ -15,6 +16,9 @@ __all__ = [
     "refuse_inputs",
     "writable",
 ]
+
+PICTURE_ENDINGS = (".tif", ".tiff", ".jpg", ".jpeg", ".png", ".webp")
+"""Endings of the files that a folder is searched for."""
 
 
 def writable(folder: Path) -> bool:

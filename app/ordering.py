@@ -70,7 +70,8 @@ def output_help() -> str:
     """What ``--output`` takes."""
     return tr(
         "the file to write: .tif for 16 bits, .jpg for 8 bits of top quality. Its name may hold "
-        "fields in braces: {fields}",
+        "fields in braces: {fields}. For many photographs it must hold {name}.",
+        name="{name}",
         fields=" ".join(f"{{{name}}}" for name in _FIELDS),
     )
 
@@ -87,11 +88,15 @@ def _millimetres(text: str) -> float:
 
 
 def order(setting: Setting, arguments: argparse.Namespace) -> int:
-    """Write the file for the lab and tell what it holds."""
+    """Write the file for the lab and tell what it holds; for many photographs, all of them."""
+    from app.many.run import is_many, run_many
+
     try:
         if arguments.margin:
             setting = setting.change(edge="margin", edge_mm=arguments.margin)
-        return _order(setting, arguments)
+        if is_many(arguments.photographs, arguments):
+            return run_many(setting, arguments)
+        return _order(setting.change(photograph=arguments.photographs[0]), arguments)
     except SettingError as error:
         option = _OPTIONS.get(error.field)
         if option is None:
@@ -115,8 +120,7 @@ def _order(setting: Setting, arguments: argparse.Namespace) -> int:
         canonical(setting, catalogue)  # a wrong name is told before a large file is read
         progress.say(tr("Reading {photograph}…", photograph=Path(setting.photograph).name))
         job = prepare(setting, catalogue, read_photograph(Path(setting.photograph)))
-        wanted = _order_of(job, output, arguments)
-        path = _named(output, job, wanted)
+        wanted, path = ordered(job, output, arguments)
         if path != output:
             check_output(path, SUFFIXES, inputs, overwrite=overwrite)
 
@@ -197,6 +201,12 @@ def order_of(
         edge_codes=edge_codes(setting),
         most_ppi=most_ppi,
     )
+
+
+def ordered(job: Job, output: Path, arguments: argparse.Namespace) -> tuple[Order, Path]:
+    """What is ordered of a photograph, and the file it goes to; `output` may hold fields."""
+    wanted = _order_of(job, output, arguments)
+    return wanted, _named(output, job, wanted)
 
 
 def _named(output: Path, job: Job, wanted: Order) -> Path:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer
 
-from app.files import is_file
+from app.files import PICTURE_ENDINGS, is_file
 from app.tools import read_picture
 from proofing.errors import ProofingError
 from proofing.language import tr
@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from app.worker import Cancel
     from proofing.photograph import Photograph
 
-SUFFIXES = (".tif", ".tiff", ".jpg", ".jpeg", ".png", ".webp")
-"""Of the files that a folder is searched for."""
 MOST_AHEAD = 3
 """Pictures that are held ready beside the one that is shown."""
 MOST_BYTES = 600_000_000
@@ -80,7 +78,7 @@ def pictures_in(paths: Iterable[str]) -> tuple[str, ...]:
             continue
         with os.scandir(path) as entries:
             names = [entry.name for entry in entries if entry.is_file()]
-        pictures = [name for name in names if Path(name).suffix.lower() in SUFFIXES]
+        pictures = [name for name in names if Path(name).suffix.lower() in PICTURE_ENDINGS]
         found += [str(Path(path) / name) for name in sorted(pictures, key=str.casefold)]
     return tuple(dict.fromkeys(found))
 

@@ -99,6 +99,11 @@ def turned(pixels: Pixels, orientation: object) -> Pixels:
     return np.ascontiguousarray(pixels)
 
 
+def upright(width: int, height: int, orientation: object) -> tuple[int, int]:
+    """Width and height after :func:`turned`."""
+    return (height, width) if orientation in (5, 6, 7, 8) else (width, height)
+
+
 def finish(
     decoded: Decoded, orientation: object, alpha: Pixels | None, *, premultiplied: bool = False
 ) -> Decoded:

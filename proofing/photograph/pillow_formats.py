@@ -18,6 +18,7 @@ from proofing.photograph.decoded import (
     ppi_of,
     ppi_of_tags,
     refuse,
+    upright,
 )
 from proofing.photograph.exif import Exif, exif_of_block
 from proofing.photograph.facts import Mode
@@ -39,16 +40,36 @@ def _profile_of(decoded: Decoded, info: dict[Any, Any]) -> None:
         decoded.profile_damaged = True
 
 
-def read_jpeg(file: IO[bytes], path: Path) -> Decoded:
-    from PIL import JpegImagePlugin
+def outline_by_pillow(file: IO[bytes], path: Path) -> tuple[int, int]:
+    """Width and height of a JPEG, PNG or WebP, upright, without a look at the pixels."""
+    from PIL import JpegImagePlugin, PngImagePlugin, WebPImagePlugin
 
-    class Jpeg(JpegImagePlugin.JpegImageFile):
-        """Leaves Exif to us: the library warns about damaged blocks."""
+    head = file.read(4)
+    file.seek(0)
+    kind: Any = {
+        b"\x89PNG": PngImagePlugin.PngImageFile,
+        b"RIFF": WebPImagePlugin.WebPImageFile,
+    }.get(head, _silent_jpeg(JpegImagePlugin.JpegImageFile))
+    with kind(file) as image:
+        check_size(path, *image.size)
+        width, height = image.size
+        return upright(width, height, _exif_of(image).orientation)
 
+
+def _silent_jpeg(base: Any) -> Any:
+    """Leaves Exif to us: the library warns about damaged blocks."""
+
+    class Jpeg(base):  # type: ignore[misc]
         def _read_dpi_from_exif(self) -> None:
             pass
 
-    with Jpeg(file) as image:
+    return Jpeg
+
+
+def read_jpeg(file: IO[bytes], path: Path) -> Decoded:
+    from PIL import JpegImagePlugin
+
+    with _silent_jpeg(JpegImagePlugin.JpegImageFile)(file) as image:
         check_size(path, *image.size)
         exif = _exif_of(image)
         image.load()

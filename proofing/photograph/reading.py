@@ -17,8 +17,8 @@ from typing import IO
 from proofing.errors import ProofingError, UnreadableFile, UnsupportedPicture
 from proofing.language import mark, tr
 from proofing.photograph.decoded import PROMISED, Decoded, make_finite
-from proofing.photograph.pillow_formats import read_jpeg, read_png, read_webp
-from proofing.photograph.tiff import read_tiff
+from proofing.photograph.pillow_formats import outline_by_pillow, read_jpeg, read_png, read_webp
+from proofing.photograph.tiff import outline_of_tiff, read_tiff
 
 Reader = Callable[[IO[bytes], Path], Decoded]
 
@@ -50,14 +50,31 @@ def read_pixels(path: Path) -> Decoded:
         Not one of the four formats, too large, or of a kind that is not promised.
     """
     with _mapped(path), path.open("rb") as file:
-        head = file.read(64)
-        file.seek(0)
-        if not head:
-            raise UnreadableFile(tr("{path} is empty; choose another file", path=path.name), path)
-        decoded = _reader(head, path)(file, path)
+        decoded = _reader(_head(file, path), path)(file, path)
         if decoded.pixels.dtype.kind == "f":
             make_finite(decoded)
         return decoded
+
+
+def read_outline(path: Path) -> tuple[int, int]:
+    """Width and height in pixels, upright, from the head of a file; its pixels may be damaged.
+
+    Raises
+    ------
+    UnreadableFile, UnsupportedPicture
+        As :func:`read_pixels`.
+    """
+    with _mapped(path), path.open("rb") as file:
+        reader = _reader(_head(file, path), path)
+        return (outline_of_tiff if reader is read_tiff else outline_by_pillow)(file, path)
+
+
+def _head(file: IO[bytes], path: Path) -> bytes:
+    head = file.read(64)
+    file.seek(0)
+    if not head:
+        raise UnreadableFile(tr("{path} is empty; choose another file", path=path.name), path)
+    return head
 
 
 def _reader(head: bytes, path: Path) -> Reader:

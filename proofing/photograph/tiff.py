@@ -22,6 +22,7 @@ from proofing.photograph.decoded import (
     finish,
     ppi_of_tags,
     refuse,
+    upright,
 )
 from proofing.photograph.exif import read_exif
 from proofing.photograph.facts import Mode, top_code
@@ -87,6 +88,17 @@ def read_tiff(file: IO[bytes], path: Path) -> Decoded:
     decoded.ppi = ppi_of_tags(_rational(resolution[0]), _rational(resolution[1]), resolution[2])
     declare_by_exif(decoded, exif)
     return finish(decoded, orientation, alpha, premultiplied=premultiplied)
+
+
+def outline_of_tiff(file: IO[bytes], path: Path) -> tuple[int, int]:
+    """Width and height, upright, without a look at the pixels."""
+    import tifffile
+
+    with tifffile.TiffFile(file, name=path.name) as tiff:
+        page, _ = _first_full_page(tiff, path)
+        _kind_of_page(page, path)
+        width, height = int(page.imagewidth), int(page.imagelength)
+        return upright(width, height, page.tags.valueof(274))
 
 
 def _rational(value: object) -> float | None:

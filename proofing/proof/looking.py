@@ -159,6 +159,7 @@ class Job:
             lamp=lamp,
             verdict=said,
             pending=OF_DETAIL if provisional else frozenset(),
+            totals=totals,
         )
         return Looked(result, scanned, tuple(loss for loss, _ in found.values()))
 

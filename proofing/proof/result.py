@@ -14,6 +14,7 @@ from proofing.findings.finding import Finding, KindShare
 from proofing.findings.kinds import Kind
 from proofing.findings.stage import Stage
 from proofing.proof.lamp import LampShift
+from proofing.proof.verdict import NO_TOTALS, Totals
 from proofing.request import ProofRequest
 from proofing.screen import ScreenAgainstPrint
 
@@ -49,6 +50,8 @@ class Proof:
         Kinds that are not known yet at this stage.
     verdict
         One line for the whole picture.
+    totals
+        What it was told from besides the shares.
     """
 
     baked: Baked
@@ -61,6 +64,7 @@ class Proof:
     lamp: LampShift
     verdict: str
     pending: frozenset[Kind] = frozenset()
+    totals: Totals = NO_TOTALS
 
     @property
     def request(self) -> ProofRequest:

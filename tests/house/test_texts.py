@@ -47,6 +47,7 @@ NAMES = {
     ".*related API features are not available", '"Matplotlib" related API features',
     "file for stock", "file for screen_profile", "file for {}",  # asked of the window
     "LUT_1D_SIZE {}",  # of a file
+    "<!DOCTYPE html>", "width=device-width, initial-scale=1", "light dark",  # of a page
     "Choose {}…",  # the title of a command, collected whole
 }  # fmt: skip
 """What has the look of prose and is none."""
