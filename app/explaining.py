@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from app.handout.geometry import Page
     from app.job import Job
     from proofing.engine import Engine
-    from proofing.ordering.explaining import Explanation, Told
+    from proofing.ordering.explaining import Told
+    from proofing.ordering.explanation import Explanation
     from proofing.printing import Stock
     from proofing.proof import Proof
 

@@ -12,7 +12,7 @@ from app.handout.parts import PLATE_MM, Field, Part, Plate, Words
 from app.handout.type import BODY, HEADING, SMALL, Paragraph, Run, Style
 from proofing.findings.words import share_in_words
 from proofing.language import tr
-from proofing.ordering.explaining import Change, Explanation, Place, Standing
+from proofing.ordering.explanation import Change, Explanation, Place, Standing
 
 RULE = "#c4c4c4"
 _INDENT = 6.4 * MM  # of a numbered place

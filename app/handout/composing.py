@@ -28,7 +28,7 @@ from app.handout.type import (
     Style,
 )
 from proofing.language import tr
-from proofing.ordering.explaining import Explanation
+from proofing.ordering.explanation import Explanation
 
 PANE = "#777777"  # about the photograph, as in the window: 18.4 % luminance in sRGB
 TINT = "#f1f1f1"

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from app.handout.geometry import MM, Box
-from proofing.ordering.explaining import Place
+from proofing.ordering.explanation import Place
 
 Float = npt.NDArray[np.float64]
 

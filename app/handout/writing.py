@@ -29,7 +29,7 @@ from app.handout.geometry import A4, LETTER, MM, PIXEL, PPI, Page
 from app.handout.pdf import finished
 from proofing.errors import OutputError
 from proofing.language import tr
-from proofing.ordering.explaining import Explanation
+from proofing.ordering.explanation import Explanation
 from proofing.ordering.spaces import srgb
 
 PROGRAM: Final = "stocklight"

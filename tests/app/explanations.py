@@ -9,7 +9,7 @@ import numpy as np
 
 from app.handout.geometry import A4, Page, arrange
 from proofing.findings.kinds import Kind
-from proofing.ordering.explaining import Change, Explanation, Place, Standing
+from proofing.ordering.explanation import Change, Explanation, Place, Standing
 from proofing.ordering.pictures import Pictures
 
 LONG = (

@@ -34,7 +34,7 @@ from app.handout.writing import pdf_of, png_pixels, write_sheet
 from app.theme import load_fonts
 from proofing.errors import OutputError, SettingError
 from proofing.language import Speech, speak
-from proofing.ordering.explaining import Explanation
+from proofing.ordering.explanation import Explanation
 from tests.app.explanations import LONG, SCREEN, SIGNS, explanation
 
 POINTS_A4, POINTS_LETTER = (595.276, 841.890), (612.0, 792.0)

@@ -16,7 +16,7 @@ from proofing.engine import Engine
 from proofing.findings.finding import Finding
 from proofing.findings.kinds import Kind
 from proofing.findings.regions import Region
-from proofing.ordering.explaining import Explanation, Told, explain
+from proofing.ordering.explaining import Told, explain
 from proofing.ordering.explaining_words import (
     LOSSES,
     captions_of,
@@ -27,6 +27,7 @@ from proofing.ordering.explaining_words import (
     rendering_sentence,
     stock_standing,
 )
+from proofing.ordering.explanation import Explanation
 from proofing.ordering.pictures import for_srgb, pictures_of
 from proofing.photograph import Photograph, photograph_from_array
 from proofing.photograph.icc import adobe_rgb_profile
