@@ -41,7 +41,8 @@ class CallingOff:
         looking = bool(found & LOOKING) or session.is_waiting_for_rest
         if "bake" in found and session.baked is None:
             found -= {"bake"}  # the first print: there is none to stay with
-        if not found and not looking:
+        writing = session.desk.stop()
+        if not found and not looking and not writing:
             return
         self.halted = looking or "bake" in found
         session.saves.stop()
@@ -53,6 +54,8 @@ class CallingOff:
             session.offer(
                 tr("Stopped. What is lost has not been looked for to the end."), "go_on", "prove"
             )
+        elif writing:
+            session.tell(tr("Stopped. The file is not written."), "save")
         elif "save" in found:
             session.tell(tr("Stopped. The pair is not saved."), "save")
         else:

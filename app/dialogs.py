@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from app import theme
 from app.comparing import comparison_table
-from app.desk import Wish
+from app.desk_files import SUFFIX, Wish
 from app.exhibition import exhibition
 from app.files import PICTURE_ENDINGS, atomic_output, is_file
 from app.memory import (
@@ -53,6 +53,7 @@ PROFILES = mark("Profiles (*.icc *.icm);;All files (*)")
 SETTING_FILES = mark("Settings (*.toml);;All files (*)")
 ORDERS_TIFF = mark("TIFF (*.tif)")
 ORDERS_JPEG = mark("JPEG (*.jpg)")
+SHEETS = mark("Pages (*.pdf);;Pictures (*.png)")
 TABLES = mark("Tables (*.csv)")
 PAIRS = mark("Pictures (*.png)")
 _LAST_FOLDER = "folder"
@@ -87,6 +88,7 @@ class Dialogs:
         self.help: HelpWindow | None = None
         self.tones: TonesPage | None = None
         self.order: OrderPage | None = None
+        self._has_wish = False
         self.which_stock: WhichStockPage | None = None
         self._session = session
         self._answers: dict[str, Callable[[], None]] = {
@@ -109,6 +111,8 @@ class Dialogs:
             "match screen": self._match_screen,
             "tones": self._show_tones,
             "order": self._show_order,
+            "write strip": self._write_strip,
+            "write sheet": self._write_sheet,
             "which stock": self._show_which_stock,
             "help": self._show_help,
             "find command": self._find_command,
@@ -388,8 +392,7 @@ class Dialogs:
     def _show_order(self) -> None:
         """One page of the order, beside the pictures; asked for again, it goes."""
         if self.order is None:
-            self._session.desk.wish = Wish.from_json(str(_memory().value(_WISH, "")))
-            self._session.ordered.connect(self._keep_wish)
+            self._load_wish()
             self.order = OrderPage(
                 self._session, self._window, self._order_file, self._order_profile
             )
@@ -406,6 +409,33 @@ class Dialogs:
     def _order_file(self, name: str, then: Callable[[str], None]) -> None:
         filters = ORDERS_TIFF if name.endswith(".tif") else ORDERS_JPEG
         self._ask(tr("Write the order file"), filters, then, save_as=name)
+
+    def _write_strip(self) -> None:
+        self._load_wish()
+        name = Path(self._session.state.setting.photograph).stem
+        suffix = SUFFIX[self._session.desk.wish.kind]
+        self._ask(
+            tr("Write a test strip"),
+            ORDERS_TIFF if suffix == ".tif" else ORDERS_JPEG,
+            self._session.desk.write_strip,
+            save_as=tr("{name} strip{suffix}", name=name, suffix=suffix),
+        )
+
+    def _write_sheet(self) -> None:
+        name = Path(self._session.state.setting.photograph).stem
+        self._ask(
+            tr("Write the sheet for the customer"),
+            SHEETS,
+            self._session.desk.write_sheet,
+            save_as=tr("{name} explained.pdf", name=name),
+        )
+
+    def _load_wish(self) -> None:
+        """What the lab asked for the last time."""
+        if not self._has_wish:
+            self._has_wish = True
+            self._session.desk.wish = Wish.from_json(str(_memory().value(_WISH, "")))
+            self._session.ordered.connect(self._keep_wish)
 
     def _order_profile(self, then: Callable[[str], None]) -> None:
         self._ask(tr("The lab's colour space"), PROFILES, then)

@@ -108,9 +108,8 @@ class Saves:
     def _take(self, written: Any) -> None:
         if self._now is not None:
             self._session.tell(self._now.said(written), SLOT)
-        self._session.desk.note(written)
         self._begin()
 
     def _go_on(self, error: Exception) -> None:
-        self._session.desk.note(error)  # the bar has told it
+        del error  # told already
         self._begin()

@@ -267,6 +267,7 @@ class Session(QObject):
         self._sign.stop()
         self.worker.close(finish=(SAVE,))
         self.saves.finish()
+        self.desk.close()
 
     @property
     def opening(self) -> bool:
@@ -913,22 +914,31 @@ class Session(QObject):
 
     def ask(self, slot: str, work: Callable[[Cancel], Any], **manner: bool) -> None:
         """Have something done in the background, see :class:`app.worker.Worker`."""
-        self.busy = True
-        if not self._sign.isActive():
-            self._sign.start()
+        self.note_busy()
         self.worker.ask(slot, work, urgency=URGENCY[slot], **manner)
 
     def _on_emptied(self, number: int) -> None:
         if not self.worker.is_latest(number):
             return
-        self._sign.stop()
-        self.working.emit("")
-        self.busy = self._rest.isActive()
+        if not self.desk.busy:
+            self._sign.stop()
+            self.working.emit("")
+        self.busy = self._rest.isActive() or self.desk.busy
         if not self.busy:
             self.rested.emit()
 
+    def note_busy(self) -> None:
+        """Work has begun, and a sign of it is shown if it lasts."""
+        self.busy = True
+        if not self._sign.isActive():
+            self._sign.start()
+
+    def note_desk_done(self) -> None:
+        """Nothing is written any more; the rest may be done, too."""
+        self.worker.drop()
+
     def _show_sign(self) -> None:
-        slots = self.worker.waiting_slots()
+        slots = self.worker.waiting_slots() | self.desk.worker.waiting_slots()
         for slot in sorted(slots & WORDS.keys(), key=URGENCY.__getitem__):
             self.working.emit(tr(PREPARING if self.first_time else WORDS[slot]))
             self._sign.start()  # the words follow the work

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,9 +16,11 @@ from proofing.language import tr
 
 if TYPE_CHECKING:
     from app.job import Job
+    from proofing.ordering.order import FileKind
     from proofing.ordering.sheets import Sheet
     from proofing.ordering.strip import StripOrder
     from proofing.ordering.strip_file import StripWritten
+    from proofing.photograph import IccProfile
 
 _OPTIONS = {
     "space": "--space", "sheet": "--sheet", "lifts": "--lifts", "stops": "--lifts",
@@ -122,14 +125,19 @@ def _strip(setting: Setting, arguments: argparse.Namespace) -> int:
 def _wanted(setting: Setting, output: Path, arguments: argparse.Namespace) -> StripOrder:
     from proofing.ordering.order import kind_of
     from proofing.ordering.spaces import order_space
+
+    made = wanted_strip(setting, order_space(arguments.space), kind_of(output))
+    return dataclasses.replace(made, sheet=_sheet(arguments.sheet), lifts=_lifts(arguments.lifts))
+
+
+def wanted_strip(setting: Setting, space: IccProfile, kind: FileKind) -> StripOrder:
+    """A strip on the usual sheet, with the ladder that the print needs."""
     from proofing.ordering.strip import StripOrder
     from proofing.ordering.strip_words import lift_phrase
 
     return StripOrder(
-        sheet=_sheet(arguments.sheet),
-        lifts=_lifts(arguments.lifts),
-        destination=order_space(arguments.space),
-        kind=kind_of(output),
+        destination=space,
+        kind=kind,
         date=datetime.date.today().isoformat(),
         as_set=lift_phrase(setting.shadow_lift) if setting.shadow_lift else "",
     )

@@ -22,6 +22,7 @@ URGENCY = {
     "glance": 5,
     "sheet": 5,
     "save": 4,
+    "order": 8,
     "fine": 6,
     "prove": 7,
     "advise": 7,
@@ -49,7 +50,8 @@ WORDS = {
     "prove": "Looking for what is lost…",
     "advise": "Working out what would help…",
     "lift": "Looking how far the shadows must be lifted…",
-    "save": "Writing the file…",
+    "save": "Saving the pair…",
+    "order": "Writing the file…",
 }
 PREPARING = "Preparing, once on this computer (about ten seconds)…"
 """Said of all work until the pixel loops have been compiled and kept on disk."""

@@ -60,6 +60,8 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "choose_crop": ("aspect", "ratio", "trim", "cut", "frame"),
     "choose_edge": ("mat", "border", "canvas wrap", "gallery wrap", "fold"),
     "order": ("export", "print file", "lab", "tiff", "jpeg", "ppi", "dpi", "resolution", "size"),
+    "write_strip": ("proof print", "sample", "step wedge", "ladder", "test print"),
+    "write_sheet": ("pdf", "report", "explain", "client", "hand over"),
     "more_lift": ("brighten", "open shadows"),
     "needed_lift": ("correct", "correction", "automatic"),
     "toggle_comma": ("numbers", "decimals", "locale"),

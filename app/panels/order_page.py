@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QFormLayout,
+    QGridLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -22,7 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import theme
-from app.desk import Wish
+from app.desk_files import Wish
 from app.panels.button import Button
 from app.panels.choices import Notes, choices
 from app.panels.fields import advice_of
@@ -47,6 +48,10 @@ _FORM_WIDTH = 420
 _KINDS = (("TIFF", mark("TIFF, 16 bits")), ("JPEG", mark("JPEG, 8 bits, top quality")))
 _SPACES = (("adobe-rgb", "Adobe RGB (1998)"), ("srgb", "sRGB"))
 _PROFILE = "profile"
+_OTHERS = (
+    ("write_strip", mark("Test strip…")),
+    ("write_sheet", mark("Sheet for the customer…")),
+)
 
 
 class OrderPage(QDialog):
@@ -114,12 +119,17 @@ class OrderPage(QDialog):
         scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.write_button = _button(tr("Write the order file…"))
         self.write_button.clicked.connect(self._write)
+        self.others: list[Button] = []
+        foot = QGridLayout()
+        foot.addWidget(self.write_button, 0, 0)
+        for at, (command, words) in enumerate(_OTHERS, start=1):
+            button = _button(tr(words))
+            button.clicked.connect(lambda _=False, command=command: self._session.run(command))
+            self.others.append(button)
+            foot.addWidget(button, at // 2, at % 2)
         close = _button(tr("Close"))
         close.clicked.connect(self.reject)
-        foot = QHBoxLayout()
-        foot.addWidget(self.write_button)
-        foot.addStretch(1)
-        foot.addWidget(close)
+        foot.addWidget(close, 1, 1)
         whole = QWidget()
         whole.setFixedWidth(_FORM_WIDTH)
         outer = QVBoxLayout(whole)
@@ -238,14 +248,13 @@ class OrderPage(QDialog):
             self.problem.show()
 
     def _write(self) -> None:
-        desk = self._session.desk
         try:
-            name = desk.file_name()
+            name = self._session.desk.file_name()
         except ProofingError as error:
             self.problem.setText(closed(str(error)))
             self.problem.show()
             return
-        self._ask_file(name, desk.write)
+        self._ask_file(name, self._session.desk.write)
 
     # ---- showing
 
@@ -283,7 +292,7 @@ class OrderPage(QDialog):
         if whole is None or state.facts.picture is None:
             self.drawing.show_sheet(None)
             self.told.setText(tr("Open a photograph to order it."))
-            self.write_button.setEnabled(False)
+            self._enable(False)
             return
         try:
             framed = framing(state.setting, (whole.width, whole.height))
@@ -292,9 +301,9 @@ class OrderPage(QDialog):
         except SettingError as error:
             self.drawing.show_sheet(None)
             self.told.setText(closed(advice_of(error)))
-            self.write_button.setEnabled(False)
+            self._enable(False)
             return
-        self.write_button.setEnabled(session.tools is not None)
+        self._enable(session.tools is not None)
         inches = state.facts.inches
         if picture is not None:
             image = image_over(picture, QImage.Format.Format_RGB32)
@@ -310,6 +319,10 @@ class OrderPage(QDialog):
         if baked is not None:
             said.append(surface_detail(baked.request.stock.surface.kind).in_words(fine.ppi))
         self.told.setText("\n\n".join(said))
+
+    def _enable(self, on: bool) -> None:
+        for button in (self.write_button, *self.others):
+            button.setEnabled(on)
 
     def _show_file(self, wish: Wish) -> None:
         self.kind.setCurrentIndex(self.kind.findData(wish.kind))
@@ -336,15 +349,9 @@ class OrderPage(QDialog):
         desk = self._session.desk
         if desk.share_done is not None:
             said = tr("Writing… {percent:.0f} %", percent=100.0 * desk.share_done)
-        elif desk.written is not None:
-            written = desk.written
-            said = "\n".join(
-                [
-                    tr("Written: {path}", path=written.path),
-                    *written.check.sentences,
-                    *written.sentences,
-                ]
-            )
+        elif desk.done is not None:
+            paths = [tr("Written: {path}", path=path) for path in desk.done.paths]
+            said = "\n".join([*paths, *desk.done.sentences])
         else:
             said = ""
         self.told_written.setText(said)

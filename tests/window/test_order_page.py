@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 import tifffile
 from PIL import Image
+from pypdf import PdfReader
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QFileDialog
 
-from app.desk import Wish
+from app.desk_files import Wish
 from app.main_window import MainWindow
 from app.panels.order_page import OrderPage
 from tests.window.conftest import pixels, settle
@@ -119,12 +120,13 @@ def test_the_file_is_written_and_its_check_is_shown(
     target = tmp_path / "out.tif"
     asked[0].fileSelected.emit(str(target))
     settle(window, qtbot)
-    assert window.notice.sentence == "Written and read back: out.tif."
+    assert window.notice.sentence == "Written: out.tif."
     assert "every pixel is the one that was written" in page.told_written.text()
     with Image.open(window.session.setting.photograph) as image:
         wanted = np.asarray(image)[:, 20:100]
     assert (wanted == tifffile.imread(target) // 257).all()
-    assert pytest.approx(float(window.session.desk.written.layout.ppi)) == 25.4 * 80 / 80
+    with Image.open(target) as written:
+        assert float(written.info["dpi"][0]) == pytest.approx(25.4, rel=1e-4)  # 80 px on 8 cm
 
 
 def test_a_pattern_without_sense_and_a_file_that_cannot_be(
@@ -149,3 +151,38 @@ def test_a_wish_is_kept_and_a_broken_one_left() -> None:
     assert wish == Wish.from_json(wish.to_json())
     for broken in ("", "{}x", '{"kind": "BMP"}', '{"space": 3}', "[1]"):
         assert Wish() == Wish.from_json(broken)
+
+
+def test_strip_and_sheet_are_written_while_the_window_goes_on(
+    window: MainWindow, page: OrderPage, tmp_path: Path, qtbot, monkeypatch
+) -> None:
+    """Both by the page's buttons, one after the other; the print may be another one meanwhile."""
+    asked: list[QFileDialog] = []
+    monkeypatch.setattr(QFileDialog, "open", lambda dialog: asked.append(dialog))
+    window.session.change(size_mm=(60.0, 40.0))
+    settle(window, qtbot)
+    for button in page.others:
+        QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    strip, sheet = tmp_path / "strip.tif", tmp_path / "sheet.pdf"
+    asked[0].fileSelected.emit(str(strip))
+    asked[1].fileSelected.emit(str(sheet))
+    window.session.change(stock="canvas")
+    settle(window, qtbot)
+    with tifffile.TiffFile(strip) as file:
+        across = file.pages[0].tags["XResolution"].value
+        assert across[0] / across[1] == pytest.approx(50.8, rel=1e-3)  # 120 px on 6 cm
+    text = "".join(one.extract_text() for one in PdfReader(sheet).pages)
+    assert "smooth matte" in text and "canvas" not in text.split("Print")[0]
+    assert window.session.desk.done.paths == (sheet,)
+
+
+def test_what_is_written_can_be_stopped(
+    window: MainWindow, page: OrderPage, tmp_path: Path, qtbot
+) -> None:
+    """Nothing is left behind, and the bar says so."""
+    window.session.desk.write_strip(str(tmp_path / "strip.tif"))
+    assert window.session.busy
+    window.session.run("stop_work")
+    settle(window, qtbot)
+    assert list(tmp_path.iterdir()) == []
+    assert "is not written" in window.notice.sentence
