@@ -275,6 +275,8 @@ def test_where_nothing_is_lost(engine: Engine, catalogue: Catalogue, tmp_path: P
     assert DARK.holds(middles[0])
     assert LIGHT.holds(middles[2])
     assert one.lift.stops == 0.0
+    first = next(cell for cell in one.plan.cells if cell.rung == 0)
+    assert " ".join(first.label.lines) == "1A as it is, no lift is needed"
     assert [rung.stops for rung in one.rungs] == [0.0, 0.5, 1.0]
     assert any("Nothing is lost in places large enough" in said for said in one.sentences)
 
