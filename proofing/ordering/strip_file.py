@@ -184,13 +184,7 @@ def write_strip(
     read = [*inputs, *([photograph.path] if photograph.path is not None else [])]
     printed = tuple(stocks) or (request.stock,)
     paths = strip_paths(path, [stock.name for stock in printed] if stocks else [])
-    for each in paths:
-        refuse_inputs(each, read)
-        if not overwrite:
-            refuse_existing(each)
-        if kind_of(each) != wanted.kind:
-            wrong = tr("this ending does not stand for {kind}; choose another", kind=wanted.kind)
-            raise SettingError("output", each.name, wrong)
+    _refuse(paths, wanted, read, overwrite=overwrite)
     assert request.size is not None
     order = Order(request.size, wanted.destination, wanted.kind)
     ppi = layout_of(order, photograph).ppi
@@ -240,6 +234,19 @@ def write_strip(
             )
         )
     return tuple(written)
+
+
+def _refuse(
+    paths: Sequence[Path], wanted: StripOrder, read: Sequence[Path | str], *, overwrite: bool
+) -> None:
+    """Tell before any work what cannot be written."""
+    for each in paths:
+        refuse_inputs(each, read)
+        if not overwrite:
+            refuse_existing(each)
+        if kind_of(each) != wanted.kind:
+            wrong = tr("this ending does not stand for {kind}; choose another", kind=wanted.kind)
+            raise SettingError("output", each.name, wrong)
 
 
 def strip_paths(path: Path | str, stocks: Sequence[str]) -> tuple[Path, ...]:

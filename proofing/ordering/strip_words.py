@@ -116,9 +116,7 @@ def page_of(
             stock=tr(request.stock.name),
         ),
         rungs=tuple(
-            tr("{phrase}, what this print needs", phrase=rung.phrase)
-            if number == needed_rung(rungs, lift)
-            else rung.phrase
+            _marked(rung.phrase, lift) if number == needed_rung(rungs, lift) else rung.phrase
             for number, rung in enumerate(rungs)
         ),
         needed=needed_rung(rungs, lift),
@@ -144,6 +142,15 @@ def page_of(
 def needed_rung(rungs: Sequence[Rung], lift: LiftNeeded) -> int | None:
     """Which step of a ladder is the lift that a print needs, None where none is."""
     return next((n for n, rung in enumerate(rungs) if rung.stops == lift.stops), None)
+
+
+def _marked(phrase: str, lift: LiftNeeded) -> str:
+    """The phrase of the lift that a print needs, and that it does."""
+    if lift.stops == 0.0:
+        return tr("{phrase}, no lift is needed", phrase=phrase)
+    if not lift.is_enough:
+        return tr("{phrase}, what helps most", phrase=phrase)
+    return tr("{phrase}, what this print needs", phrase=phrase)
 
 
 def _purpose(request: ProofRequest, ppi: float) -> str:
