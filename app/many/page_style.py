@@ -50,7 +50,8 @@ tbody th { font-weight: 600; }
 @media print {
   :root { --ground: #fff; --card: #fff; --text: #000; --quiet: #333; --line: #999; --mat: #fff;
     --accent: #000; }
-  body { max-width: none; padding: 0; font-size: 10pt; }
+  html { font-size: 9.5pt; }
+  body { max-width: none; padding: 0; }
   nav { display: none; }
   .card { break-inside: avoid; grid-template-columns: 5cm 1fr; }
   .fine ol { grid-template-columns: 1fr 1fr 1fr; }

@@ -73,8 +73,6 @@ class Pool:
         self._make, self._spec, self._most = make, spec, processes
         self._context = multiprocessing.get_context("spawn")
         self._workers: list[_Worker] = []
-        self.killed = False
-        """Whether a worker had to be ended the hard way, and may have left a file half written."""
 
     def __enter__(self) -> Pool:
         return self
@@ -113,7 +111,6 @@ class Pool:
             self._workers.remove(worker)
             worker.process.join(_GRACE_S)
             worker.connection.close()
-            self.killed = True
             return Event(task, "died", worker.process.exitcode)
         if kind == "done":
             worker.task = None
@@ -154,7 +151,6 @@ class Pool:
             if worker.process.is_alive():
                 worker.process.kill()
                 worker.process.join()
-                self.killed = True
             worker.connection.close()
         self._workers.clear()
 

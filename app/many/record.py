@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -177,16 +178,15 @@ class Record:
         self._journal.finish(key, record)
 
     def clear_leftovers(self) -> None:
-        """Take away what processes that were killed had begun to write."""
+        """Take away what a process that was killed had begun to write."""
         if self._journal is None or self.folder is None:
             return
-        for name in self._journal.begun.values():
+        for name in filter(None, self._journal.begun.values()):
             output = Path(name)
-            if not name:
-                continue
-            prefix = f".{output.stem[:40]}-"  # as proofing.files.atomic_output names them
+            # as proofing.files.atomic_output has them named by the standard library
+            pattern = rf"\.{re.escape(output.stem[:40])}-[a-z0-9_]{{8}}{re.escape(output.suffix)}"
             for path in self.folder.iterdir():
-                if path.name.startswith(prefix) and path.suffix == output.suffix:
+                if re.fullmatch(pattern, path.name):
                     with suppress(OSError):
                         path.unlink()
 

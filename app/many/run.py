@@ -270,14 +270,12 @@ def _work(run: Run, progress: Progress) -> None:
     ]
     line = Line(progress, TimeLeft(pixels), run.before, len(run.sources))
     progress.say(tr("Preparing; {first_time}", first_time=tr(FIRST_TIME)))
-    pool = Pool(make, spec, processes)
     try:
-        with pool:
+        with Pool(make, spec, processes) as pool:
             for event in pool.run(tasks):
                 _heard(run, event, places, line)
     finally:
-        if pool.killed:
-            run.record.clear_leftovers()
+        run.record.clear_leftovers()
 
 
 def _heard(run: Run, event: Event, places: Sequence[int], line: Line) -> None:

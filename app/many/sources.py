@@ -32,14 +32,11 @@ class Source:
         How many; 0 where its head cannot be read.
     output
         What it is to be written to; None for a comparison, or where that cannot be told.
-    problem
-        Why it cannot be worked on, as far as its head tells.
     """
 
     path: Path
     pixels: int = 0
     output: Path | None = None
-    problem: str = ""
 
 
 def pictures_of(
@@ -136,8 +133,8 @@ def planned(
 
     try:
         width, height = read_outline(path)
-    except PhotographError as error:
-        return Source(path, problem=str(error))
+    except PhotographError:  # told when it is its turn, so that the others go on
+        return Source(path)
     if not is_order:
         return Source(path, width * height)
     from app.job import prepare
@@ -150,7 +147,7 @@ def planned(
     except SettingError as error:
         if error.field not in _OF_A_PICTURE:
             raise
-        return Source(path, width * height, problem=str(error))
+        return Source(path, width * height)
     return Source(path, width * height, output)
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from proofing.findings.words import share_in_words
 from proofing.language import tr
+from proofing.ordering.lengths import distance_text, size_text
 from proofing.ordering.size import Fineness
-from proofing.ordering.size_words import distance_in_words, size_in_words
 from proofing.photograph import IntakeFacts
 
 CLIPPED_FROM = 0.01
@@ -50,7 +50,7 @@ def _clipped(facts: IntakeFacts) -> str:
     if facts.share_clipped < CLIPPED_FROM:
         return ""
     return tr(
-        "{share} of its pixels are clipped: no stock brings that back, a new export may.",
+        "{share} of its pixels are clipped: a new export may have them still.",
         share=share_in_words(facts.share_clipped),
     )
 
@@ -59,7 +59,13 @@ def _unsharp(fineness: Fineness) -> str:
     if fineness.is_sharp:
         return ""
     return tr(
-        "{size} {distance}", size=size_in_words(fineness), distance=distance_in_words(fineness)
+        "{ppi:.0f} ppi at {size}: from {distance} an eye resolves about {resolved:.0f}, which the "
+        "file has up to {largest}.",
+        ppi=fineness.ppi,
+        size=size_text(fineness.size_mm),
+        distance=distance_text(fineness.distance_m),
+        resolved=fineness.resolved_ppi,
+        largest=size_text(fineness.largest_sharp_mm),
     )
 
 
@@ -68,4 +74,4 @@ def _bits(facts: IntakeFacts, *, is_lifted: bool) -> str:
         return ""
     if is_lifted:
         return tr("8 bits a channel, and the shadows are lifted: look for steps in smooth tones.")
-    return tr("8 bits a channel: enough as it is, with little room for further correction.")
+    return tr("8 bits a channel: little room for further correction.")
