@@ -19,6 +19,7 @@ from app.tools import read_picture
 from app.which_stock import compared_part
 from app.work import closed
 from proofing.errors import Cancelled, ProofingError
+from proofing.findings.kinds import Kind
 from proofing.language import tr
 
 if TYPE_CHECKING:
@@ -33,6 +34,9 @@ _TO_SRGB = np.array(
     [[3.1339, -1.6169, -0.4906], [-0.9788, 1.9161, 0.0335], [0.0719, -0.2290, 1.4052]]
 )
 """XYZ, D50, to linear sRGB: IEC 61966-2-1 through Bradford, from memory; for thumbnails only."""
+_OTHER_COLOURS = 0.1
+"""How much a share out of gamut counts beside one whose detail is lost: colours that are only
+brought in are still there."""
 _Key = tuple[Setting, Stamp | None]
 
 
@@ -87,7 +91,8 @@ class Verdict:
             return 2.0
         if self.look is None:
             return -1.0
-        return self.look.detail_lost + (1e-4 if self.note else 0.0)
+        other_colours = self.look.shares[Kind.OUT_OF_GAMUT]
+        return self.look.detail_lost + _OTHER_COLOURS * other_colours + (1e-4 if self.note else 0.0)
 
 
 class Verdicts(QObject):

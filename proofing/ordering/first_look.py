@@ -14,7 +14,7 @@ from proofing.engine import NODES_RESTING, Cancel, Engine
 from proofing.findings.kinds import Kind
 from proofing.findings.regions import LEAST_SHARE
 from proofing.findings.words import share_in_words
-from proofing.language import listed, mark, tr
+from proofing.language import mark, tr
 from proofing.ordering.comparing import shares_of
 from proofing.ordering.sample import sample_of, scan_blocks
 from proofing.proof.verdict import WEAK_SHARE
@@ -91,10 +91,13 @@ def look_in_words(look: FirstLook) -> str:
         if lost[kind] > LEAST_SHARE / 2
     ]
     if look.detail_lost <= LEAST_SHARE or not told:
-        told = [tr("nothing lost")]
+        told = []
+    nothing = not told
     if look.weakened > WEAK_SHARE:
         told.append(tr("{share} weakened", share=share_in_words(look.weakened)))
     if look.shares[Kind.OUT_OF_GAMUT] > OTHER_COLOURS:
         out = share_in_words(look.shares[Kind.OUT_OF_GAMUT])
         told.append(tr("{share} out of gamut", share=out))
-    return listed(told)
+    if nothing:
+        told.insert(0, tr("no detail lost") if told else tr("nothing lost"))
+    return ", ".join(told)

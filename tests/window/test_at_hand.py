@@ -164,6 +164,6 @@ def test_a_verdict_is_short_and_the_worst_comes_first() -> None:
     none = FirstLook(shares, 0.2, 0.0, 1.0)
     assert look_in_words(none) == "nothing lost"
     some = shares | {Kind.BLOCKED_SHADOWS: 0.008, Kind.BLOWN_HIGHLIGHTS: 0.031}
-    assert look_in_words(FirstLook(some, 0.0, 0.0, 1.0)) == "3.1 % blown and 0.8 % blocked"
+    assert look_in_words(FirstLook(some, 0.0, 0.0, 1.0)) == "3.1 % blown, 0.8 % blocked"
     other = shares | {Kind.OUT_OF_GAMUT: 0.12}
-    assert look_in_words(FirstLook(other, 0.0, 0.0, 1.0)) == "nothing lost and 12 % out of gamut"
+    assert look_in_words(FirstLook(other, 0.0, 0.0, 1.0)) == "no detail lost, 12 % out of gamut"
