@@ -18,6 +18,7 @@ LOOKING = frozenset({"fine", "prove", "advise", "glance"})
 """What is done at rest, in steps; a person can have it done later."""
 STOPPABLE = LOOKING | {
     "open", "check", "keep", "save", "sheet", "beside", "tones", "bake", "lift", "compare",
+    "verdict",
 }  # fmt: skip
 
 

@@ -199,7 +199,7 @@ def _rounded(values: dict[str, float]) -> dict[str, float]:
 def comparison_table(comparison: Comparison) -> str:
     """A comparison as comma-separated values (RFC 4180), a row for each stock, the first first.
 
-    Names and units stand in the first row; shares are 0..1, numbers have a point, as in
+    Names stand in the first row; they, the shares of 0..1 and the point in numbers are those of
     :func:`report`.
     """
 
@@ -207,11 +207,10 @@ def comparison_table(comparison: Comparison) -> str:
     table = csv.writer(text)
     rows = [_stock(result, comparison) for result in comparison.ranked]
     table.writerow(
-        ["place", "stock", "class", "basis", "points of 100", "to the one above",
-         *(f"share: {kind.value.replace('_', ' ')}" for kind in _LOST), "share: bare paper",
-         "share: detail weakened", "delta E 00, mean", "delta E 00, 95th percentile",
-         "contrast of the picture, x to 1", "contrast lost, stops", "veil, share of bare paper",
-         "surface suits, 0 to 1"]
+        ["place", "stock", "class", "basis", "points_of_100", "to_the_one_above",
+         *(f"{kind.value}_share" for kind in _LOST), "bare_share", "weakened_share",
+         "delta_E_00_mean", "delta_E_00_95", "contrast_of_picture", "contrast_lost_stops",
+         "veil_of_paper", "surface_suits"]
     )  # fmt: skip
     for place, row in enumerate(rows, start=1):
         table.writerow(

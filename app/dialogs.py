@@ -30,6 +30,7 @@ from app.memory import (
     forget_combination,
     name_combination,
 )
+from app.panels.at_hand_page import AtHandPage
 from app.panels.button import Button
 from app.panels.choice_list import Choice, ChoiceList
 from app.panels.find_command import command_rows
@@ -90,6 +91,7 @@ class Dialogs:
         self.order: OrderPage | None = None
         self._has_wish = False
         self.which_stock: WhichStockPage | None = None
+        self.at_hand: AtHandPage | None = None
         self._session = session
         self._answers: dict[str, Callable[[], None]] = {
             "open photograph": self._open_photograph,
@@ -113,6 +115,7 @@ class Dialogs:
             "order": self._show_order,
             "write strip": self._write_strip,
             "write sheet": self._write_sheet,
+            "at hand": self._show_at_hand,
             "which stock": self._show_which_stock,
             "help": self._show_help,
             "find command": self._find_command,
@@ -125,6 +128,7 @@ class Dialogs:
     def close(self) -> None:
         """The window ends, and with it what stays open beside it."""
         for page in (self.help, self.tones, self.order, self.which_stock):
+        for page in (self.help, self.tones, self.which_stock, self.at_hand):
             if page is not None:
                 page.close()
 
@@ -450,6 +454,16 @@ class Dialogs:
             return
         self._session.which_stock.watch(True)
         self.which_stock.show()
+
+    def _show_at_hand(self) -> None:
+        """One page of the pictures at hand, beside the window; asked for again, it goes."""
+        if self.at_hand is None:
+            self.at_hand = AtHandPage(self._session, self._window)
+        elif self.at_hand.isVisible():
+            self.at_hand.close()
+            return
+        self._session.verdicts.watch(True)
+        self.at_hand.show()
 
     def _save_comparison(self) -> None:
         name = Path(self._session.state.setting.photograph).stem

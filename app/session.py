@@ -55,6 +55,7 @@ from app.tools import (
     load_tools,
     probe_at,
 )
+from app.verdicts import Verdicts
 from app.views.eye_blur import added_spread_px
 from app.views.frame import Frame, Hints, draw, whole_spec
 from app.views.surface import SurfaceHint, hint_of
@@ -213,6 +214,7 @@ class Session(QObject):
         self.pins = Pins(self)
         self.tones = PrintTones(self)
         self.which_stock = WhichStock(self)
+        self.verdicts = Verdicts(self)
         self.saves = Saves(self)
         self.desk = Desk(self)
         self.calling_off = CallingOff(self)

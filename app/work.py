@@ -33,6 +33,7 @@ URGENCY = {
     "compare": 7,
     "notes": 8,
     "ahead": 9,
+    "verdict": 10,
 }
 WORDS = {
     "load": "Getting the colour engine ready…",

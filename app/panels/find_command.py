@@ -50,6 +50,7 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
         "CSV",
         "table",
     ),
+    "show_at_hand": ("batch", "folder", "several files", "thumbnails", "list of pictures"),
     "stop_work": ("cancel", "abort", "halt"),
     "go_on": ("resume", "continue"),
     "nearer": ("zoom", "enlarge", "magnify"),

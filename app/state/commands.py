@@ -331,6 +331,8 @@ COMMANDS: tuple[Command, ...] = (
             _has_others),
     Command("previous_picture", "Previous picture at hand", "Picture", "Alt+PgUp",
             _step_picture(-1), _has_others),
+    Command("show_at_hand", "Pictures at hand, and what each loses…", "Picture", "Alt+Home",
+            _asking("at hand"), _has_picture),
     Command("reload_photograph", "Read the photograph anew", "Picture", "Ctrl+R",
             _asking("reload"), _has_picture),
     Command("save_pair", "Save this pair as a picture…", "Picture", "Ctrl+S",

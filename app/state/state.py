@@ -234,5 +234,7 @@ ASKABLE = (
     "open combination", "name combination", "match ruler", "match screen",
     "tones", "order", "write strip", "write sheet", "which stock",
     "help", "why", "find command", "stop", "go on", "needed lift", "quit",
+    "tones", "which stock", "at hand", "help", "why", "find command", "stop", "go on",
+    "needed lift", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

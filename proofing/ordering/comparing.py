@@ -148,7 +148,7 @@ class Comparer:
         )  # fmt: skip
         if self._character is None:
             self._character = character_of(request.photograph, self._sample, lattice, scanned)
-        shares, bare, weakened = _shares(scanned, float(request.room.white_XYZ_cd_m2[1]))
+        shares, bare, weakened = shares_of(scanned, float(request.room.white_XYZ_cd_m2[1]))
         off, out_of_gamut = self._off(request, cancel)
         if not self._sample.is_whole:  # single pixels tell it better than blocks do
             shares[Kind.OUT_OF_GAMUT] = out_of_gamut
@@ -239,7 +239,7 @@ def glare_of(request: ProofRequest) -> Glare:
     return Glare(k, veil, veil / float(paper[1]), min(pane / veil, 1.0) if veil > 0.0 else 0.0)
 
 
-def _shares(scanned: Scan, white_cd_m2: float) -> tuple[dict[Kind, float], float, float]:
+def shares_of(scanned: Scan, white_cd_m2: float) -> tuple[dict[Kind, float], float, float]:
     """Shares lost by kind, of bare paper, and of weakened detail."""
     total = max(float(scanned.pixels.sum()), 1.0)
     shares, bare, weakened = dict.fromkeys(Kind, 0.0), 0.0, 0.0

@@ -214,10 +214,8 @@ def test_figures_follow_the_decimal_sign_and_files_do_not(
     rows = list(csv.DictReader(io.StringIO((tmp_path / "stocks.csv").read_text("utf-8"))))
     assert [row["stock"] for row in rows] == names(page)
     for row, result, cells in zip(rows, comparison.ranked, speaking, strict=True):
-        assert float(row["points of 100"]) == pytest.approx(result.score, abs=0.005)
-        assert float(row["contrast of the picture, x to 1"]) == pytest.approx(
-            result.contrast.picture, abs=1e-4
-        )
+        assert float(row["points_of_100"]) == pytest.approx(result.score, abs=0.005)
+        assert float(row["contrast_of_picture"]) == pytest.approx(result.contrast.picture, abs=1e-4)
         assert cells[0].value == row["stock"]
     photograph = Path(window.session.state.setting.photograph)
     was = photograph.read_bytes()
