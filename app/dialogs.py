@@ -127,8 +127,7 @@ class Dialogs:
 
     def close(self) -> None:
         """The window ends, and with it what stays open beside it."""
-        for page in (self.help, self.tones, self.order, self.which_stock):
-        for page in (self.help, self.tones, self.which_stock, self.at_hand):
+        for page in (self.help, self.tones, self.order, self.which_stock, self.at_hand):
             if page is not None:
                 page.close()
 
