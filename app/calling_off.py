@@ -16,7 +16,18 @@ if TYPE_CHECKING:
 
 LOOKING = frozenset({"fine", "prove", "advise", "glance"})
 """What is done at rest, in steps; a person can have it done later."""
-STOPPABLE = LOOKING | {"open", "check", "keep", "save", "sheet", "beside", "tones", "bake", "lift"}
+STOPPABLE = LOOKING | {
+    "open",
+    "check",
+    "keep",
+    "save",
+    "sheet",
+    "beside",
+    "tones",
+    "bake",
+    "lift",
+    "ease",
+}
 
 
 class CallingOff:

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from app import ordering
 from app.files import is_file
 from app.state.setting import Setting
-from app.state.table import ROWS, SETTINGS, Row
+from app.state.table import CORRECTIONS, ROWS, SETTINGS, Row
 from proofing.errors import ProofingError, SettingError, UnknownName
 from proofing.language import mark, tr
 
@@ -45,7 +45,10 @@ COMMANDS = (
 )
 
 _GROUPS = (
-    (mark("the print"), ("stock", "size_mm", "shadow_lift", "intent", "black_point_compensation")),
+    (
+        mark("the print"),
+        ("stock", "size_mm", *CORRECTIONS, "intent", "black_point_compensation"),
+    ),
     (
         mark("the room and the eye"),
         (

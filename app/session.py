@@ -30,6 +30,7 @@ from app.sheet import Sheet
 from app.shelf import Reading, Shelf
 from app.speaking import COMMA, use_decimal_comma
 from app.state import (
+    CORRECTIONS,
     SETTINGS,
     History,
     Setting,
@@ -719,8 +720,9 @@ class Session(QObject):
         state = self.state.with_facts(self.state.facts.with_photograph(photograph))
         if state.setting.photograph != path:
             first = not state.setting.photograph
-            lift = state.setting.shadow_lift if first else 0.0  # made for the other picture
-            state = state.change(photograph=path, shadow_lift=lift)
+            plain = {field: SETTINGS[field].default for field in CORRECTIONS}
+            # a correction was made for the other picture
+            state = state.change(photograph=path, **({} if first else plain))
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         if not again:  # else it was saved anew: look where one has been looking

@@ -26,6 +26,7 @@ URGENCY = {
     "advise": 7,
     "keep": 2,
     "lift": 4,
+    "ease": 4,
     "tones": 4,
     "notes": 8,
     "ahead": 9,
@@ -44,6 +45,7 @@ WORDS = {
     "prove": "Looking for what is lost…",
     "advise": "Working out what would help…",
     "lift": "Looking how far the shadows must be lifted…",
+    "ease": "Looking how far strong colours must be eased in…",
     "save": "Saving the pair…",
 }
 PREPARING = "Preparing, once on this computer (about ten seconds)…"

@@ -155,6 +155,14 @@ def _lift(step: float) -> Callable[[State], State]:
     return apply
 
 
+def _ease(step: float) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        eased = round((state.setting.colour_ease + step) / EASE_STEP) * EASE_STEP
+        return state.change(colour_ease=min(max(eased, 0.0), 100.0))
+
+    return apply
+
+
 def _next_intent(state: State) -> State:
     intents = [value for value, _ in SETTINGS["intent"].choices]
     return state.change(intent=intents[(intents.index(state.setting.intent) + 1) % len(intents)])
@@ -313,6 +321,8 @@ PHRASES = (
 )
 """The phrases that Alt with a digit opens, in the order of the sentence."""
 
+EASE_STEP = 10.0
+"""Percent by which a key eases strong colours in more or less."""
 LIFT_STEP = 0.25
 """Stops by which a key lifts the shadows more or less."""
 _MOST_LIFT = (SETTINGS["shadow_lift"].bounds or (0.0, 0.0))[1]
@@ -371,6 +381,14 @@ COMMANDS: tuple[Command, ...] = (
             _lift(-LIFT_STEP), lambda state: state.setting.shadow_lift > 0.0),
     Command("needed_lift", "Lift the shadows as this print needs", "Setting", "Ctrl+Shift+U",
             _asking("needed lift"), _has_picture),
+    Command("choose_colour_ease", "Choose the colour ease…", "Setting", "Alt+Shift+C",
+            _asking("choose colour_ease"), _has_picture),
+    Command("more_ease", "Ease strong colours in more", "Setting", "Ctrl+Alt+PgUp",
+            _ease(EASE_STEP), lambda state: state.setting.colour_ease < 100.0),
+    Command("less_ease", "Ease strong colours in less", "Setting", "Ctrl+Alt+PgDown",
+            _ease(-EASE_STEP), lambda state: state.setting.colour_ease > 0.0),
+    Command("needed_ease", "Ease strong colours in as this print needs", "Setting",
+            "Ctrl+Shift+E", _asking("needed ease"), _has_picture),
     _step_name("light", _light_names, 1),
     _step_name("light", _light_names, -1),
     Command("brighter_room", "Brighter room", "Room", "Ctrl+PgUp", _brighter,

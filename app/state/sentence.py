@@ -100,11 +100,10 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
     stock = facts.stock(setting.stock)
     standing = f" ({stock.standing})" if stock is not None and stock.standing else ""
     said = tr(
-        "{photograph}{lift} on {stock}{standing}, {size}{frame}, rendered {intent}{compensation}, "
-        "hung {wall}under {light} at {illuminance} behind {glazing}{surround}{reflection}, seen "
-        "from {distance} with {look}{adaptation}, shown on {screen} at {luminance}{black}"
-        "{tolerance}"
-        "{marks}."
+        "{photograph}{lift}{ease} on {stock}{standing}, {size}{frame}, rendered {intent}"
+        "{compensation}, hung {wall}under {light} at {illuminance} behind {glazing}{surround}"
+        "{reflection}, seen from {distance} with {look}{adaptation}, shown on {screen} at "
+        "{luminance}{black}{tolerance}{marks}."
     )
     return _filled(
         said,
@@ -128,8 +127,8 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
 
 
 _UNUSUAL = (
-    "lift", "compensation", "wall", "surround", "reflection", "adaptation", "black", "tolerance",
-    "marks",
+    "lift", "ease", "compensation", "wall", "surround", "reflection", "adaptation", "black",
+    "tolerance", "marks",
 )  # fmt: skip
 
 
@@ -140,6 +139,11 @@ def _unusual(setting: Setting) -> dict[str, Sentence]:
         stops = stops_in_words(setting.shadow_lift)
         words = tr("shadows lifted by {stops}", stops=stops)
         said["lift"] = _filled(tr(", {lift},"), lift=Phrase("shadow_lift", words))
+    if setting.colour_ease:
+        percent = number_text(setting.colour_ease, 1)
+        words = tr("strong colours eased in by {percent} %", percent=percent)
+        template = tr(" {ease},") if said["lift"] else tr(", {ease},")
+        said["ease"] = _filled(template, ease=Phrase("colour_ease", words))
     if not setting.black_point_compensation:
         words = tr("without black point compensation")
         said["compensation"] = (" ", Phrase("black_point_compensation", words))

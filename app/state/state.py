@@ -232,6 +232,7 @@ ASKABLE = (
     "open photograph", "open exhibit", "open recent", "paste", "reload",
     "save pair", "save setting", "open setting",
     "open combination", "name combination", "match ruler", "match screen",
-    "tones", "help", "why", "find command", "stop", "go on", "needed lift", "quit",
+    "tones", "help", "why", "find command", "stop", "go on", "needed lift",
+    "needed ease", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

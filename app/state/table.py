@@ -407,6 +407,13 @@ ROWS: tuple[Row, ...] = (
         "mid-tones and lights stay. The original is never touched.",
         phrase="shadow_lift", bounds=(0.0, 1.5), unit="stops", option="lift",
     ),
+    _number(
+        "colour_ease", "Colour ease", 0.0,
+        "Eases strong colours in toward what the stock can hold, so that petals and cloth keep "
+        "their modelling instead of going flat; hue, lightness and quiet colours stay. 100 brings "
+        "in the strongest colour that the file's space has. The original is never touched.",
+        phrase="colour_ease", bounds=(0.0, 100.0), unit="%", option="ease",
+    ),
     _text(
         "light", "Light", "name", "D50",
         "The light that falls on the print.",
@@ -501,3 +508,6 @@ ROWS: tuple[Row, ...] = (
 
 SETTINGS: dict[str, Row] = {row.id: row for row in ROWS}
 """The rows by id, in the order of the sentence."""
+
+CORRECTIONS = ("shadow_lift", "colour_ease")
+"""The settings that correct the photograph for its print."""
