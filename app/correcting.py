@@ -88,7 +88,7 @@ def correct(
 
 def correction_name(setting: Setting) -> str:
     """What a file of a correction is called inside."""
-    said = []
+    said = [tr("a curve of your own")] if setting.curve else []
     if setting.shadow_lift:
         said.append(tr("shadows lifted by {stops}", stops=stops_in_words(setting.shadow_lift)))
     if setting.colour_ease:

@@ -722,7 +722,9 @@ class Session(QObject):
             first = not state.setting.photograph
             plain = {field: SETTINGS[field].default for field in CORRECTIONS}
             # a correction was made for the other picture
-            state = state.change(photograph=path, **({} if first else plain))
+            state = state.change(photograph=path, **({} if first else plain)).with_view(
+                set_aside=()
+            )
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         if not again:  # else it was saved anew: look where one has been looking

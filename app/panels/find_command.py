@@ -47,6 +47,8 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "next_finding": ("shadows", "lost"),
     "choose_shadow_lift": ("correction", "curve", "brighten", "lift shadows", "fill light"),
     "more_lift": ("brighten", "open shadows"),
+    "choose_curve": ("correction", "tone curve", "points", "gradation"),
+    "without_corrections": ("before and after", "compare", "original", "correction"),
     "choose_colour_ease": ("correction", "saturation", "gamut compression", "flattened colours"),
     "needed_ease": ("correct", "correction", "automatic", "flattened"),
     "needed_lift": ("correct", "correction", "automatic"),

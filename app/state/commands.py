@@ -20,7 +20,7 @@ from app.state.facts import Facts
 from app.state.pins import can_pin, has_pins, pin, unpin, unpin_all
 from app.state.setting import Setting
 from app.state.state import History, State
-from app.state.table import SETTINGS
+from app.state.table import CORRECTIONS, SETTINGS
 from app.state.walk import begin_walk
 from proofing.errors import UnknownName
 from proofing.findings.kinds import Kind
@@ -161,6 +161,24 @@ def _ease(step: float) -> Callable[[State], State]:
         return state.change(colour_ease=min(max(eased, 0.0), 100.0))
 
     return apply
+
+
+def is_corrected(state: State) -> bool:
+    """Whether the print has a correction."""
+    return _corrections(state) != _PLAIN
+
+
+def _corrections(state: State) -> tuple[object, ...]:
+    return tuple(getattr(state.setting, field) for field in CORRECTIONS)
+
+
+def _set_aside(state: State) -> State:
+    """Take the corrections away, findings and all, or give those that were taken back."""
+    if is_corrected(state):
+        plain = dict(zip(CORRECTIONS, _PLAIN, strict=True))
+        return state.change(**plain).with_view(set_aside=_corrections(state))
+    given = dict(zip(CORRECTIONS, state.view.set_aside, strict=True))
+    return state.change(**given).with_view(set_aside=())
 
 
 def _next_intent(state: State) -> State:
@@ -321,6 +339,7 @@ PHRASES = (
 )
 """The phrases that Alt with a digit opens, in the order of the sentence."""
 
+_PLAIN = tuple(SETTINGS[field].default for field in CORRECTIONS)
 EASE_STEP = 10.0
 """Percent by which a key eases strong colours in more or less."""
 LIFT_STEP = 0.25
@@ -373,6 +392,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("next_intent", "Next rendering intent", "Setting", "Ctrl+F9", _next_intent),
     Command("toggle_compensation", "Black point compensation on or off", "Setting", "Ctrl+Shift+F9",
             _toggle_compensation),
+    Command("choose_curve", "Choose a curve of your own…", "Setting", "Alt+Shift+K",
+            _asking("choose curve"), _has_picture),
+    Command("without_corrections", "Without the corrections, or with them again", "Setting",
+            "Shift+F5", _set_aside,
+            lambda state: is_corrected(state) or any(state.view.set_aside)),
     Command("choose_shadow_lift", "Choose the shadow lift…", "Setting", "Alt+Shift+L",
             _asking("choose shadow_lift"), _has_picture),
     Command("more_lift", "Lift the shadows more", "Setting", "Ctrl+Shift+PgUp", _lift(LIFT_STEP),

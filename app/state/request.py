@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from app.state.facts import Facts, print_size_mm, viewing_distance_m
 from app.state.setting import Setting
-from app.state.table import CORRECTIONS, SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN
+from app.state.table import CORRECTIONS, SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, curve_points
 from proofing.errors import ProfileError
 from proofing.language import tr
 
@@ -80,7 +80,9 @@ def build_correction(setting: Setting, photograph: Photograph, stock: Stock) -> 
     if setting.colour_ease:
         rendering = Rendering(Intent(setting.intent), setting.black_point_compensation)
         ease = ColourEase(photograph.encoding, stock, rendering, setting.colour_ease / 100.0)
-    return correction_for(photograph.encoding, (), setting.shadow_lift, ease)
+    return correction_for(
+        photograph.encoding, curve_points(setting.curve), setting.shadow_lift, ease
+    )
 
 
 def is_corrected(setting: Setting) -> bool:

@@ -100,7 +100,7 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
     stock = facts.stock(setting.stock)
     standing = f" ({stock.standing})" if stock is not None and stock.standing else ""
     said = tr(
-        "{photograph}{lift}{ease} on {stock}{standing}, {size}{frame}, rendered {intent}"
+        "{photograph}{curve}{lift}{ease} on {stock}{standing}, {size}{frame}, rendered {intent}"
         "{compensation}, hung {wall}under {light} at {illuminance} behind {glazing}{surround}"
         "{reflection}, seen from {distance} with {look}{adaptation}, shown on {screen} at "
         "{luminance}{black}{tolerance}{marks}."
@@ -127,23 +127,15 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
 
 
 _UNUSUAL = (
-    "lift", "ease", "compensation", "wall", "surround", "reflection", "adaptation", "black",
-    "tolerance", "marks",
+    "curve", "lift", "ease", "compensation", "wall", "surround", "reflection", "adaptation",
+    "black", "tolerance", "marks",
 )  # fmt: skip
 
 
 def _unusual(setting: Setting) -> dict[str, Sentence]:
     """What is said only where it is off its ordinary value."""
     said: dict[str, Sentence] = dict.fromkeys(_UNUSUAL, ())
-    if setting.shadow_lift:
-        stops = stops_in_words(setting.shadow_lift)
-        words = tr("shadows lifted by {stops}", stops=stops)
-        said["lift"] = _filled(tr(", {lift},"), lift=Phrase("shadow_lift", words))
-    if setting.colour_ease:
-        percent = number_text(setting.colour_ease, 1)
-        words = tr("strong colours eased in by {percent} %", percent=percent)
-        template = tr(" {ease},") if said["lift"] else tr(", {ease},")
-        said["ease"] = _filled(template, ease=Phrase("colour_ease", words))
+    said |= _corrections(setting)
     if not setting.black_point_compensation:
         words = tr("without black point compensation")
         said["compensation"] = (" ", Phrase("black_point_compensation", words))
@@ -179,6 +171,28 @@ def _unusual(setting: Setting) -> dict[str, Sentence]:
         words = _marks(setting, SETTINGS["marks"].format(setting.marks))
         said["marks"] = _filled(tr(", with {marks}"), marks=Phrase("marks", words))
     return said
+
+
+def _corrections(setting: Setting) -> dict[str, Sentence]:
+    """What is done to the photograph for its print, each between commas."""
+    words: dict[str, tuple[str, str]] = {}
+    if setting.curve:
+        words["curve"] = "curve", tr("with a curve of your own")
+    if setting.shadow_lift:
+        stops = stops_in_words(setting.shadow_lift)
+        words["lift"] = "shadow_lift", tr("shadows lifted by {stops}", stops=stops)
+    if setting.colour_ease:
+        percent = number_text(setting.colour_ease, 1)
+        eased = tr("strong colours eased in by {percent} %", percent=percent)
+        words["ease"] = "colour_ease", eased
+    first = next(iter(words), "")
+    return {
+        name: _filled(
+            tr(", {correction},") if name == first else tr(" {correction},"),
+            correction=Phrase(field, text),
+        )
+        for name, (field, text) in words.items()
+    }
 
 
 def _filled(template: str, **values: Phrase | str | Sentence) -> Sentence:

@@ -42,6 +42,7 @@ class Setting:
     size_mm: tuple[float, float] | None = SETTINGS["size_mm"].default
     intent: str = SETTINGS["intent"].default
     black_point_compensation: bool = SETTINGS["black_point_compensation"].default
+    curve: str = SETTINGS["curve"].default
     shadow_lift: float = SETTINGS["shadow_lift"].default
     colour_ease: float = SETTINGS["colour_ease"].default
     light: str = SETTINGS["light"].default
