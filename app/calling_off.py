@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 LOOKING = frozenset({"fine", "prove", "advise", "glance"})
 """What is done at rest, in steps; a person can have it done later."""
 STOPPABLE = LOOKING | {
-    "open", "check", "keep", "save", "sheet", "beside", "tones", "bake", "lift", "compare",
-    "verdict",
+    "open", "check", "keep", "save", "sheet", "beside", "tones", "bake", "lift", "ease",
+    "compare", "verdict",
 }  # fmt: skip
 
 

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from app import explaining, many, ordering, stripping
 from app.files import is_file
 from app.state.setting import Setting
-from app.state.table import ROWS, SETTINGS, Row
+from app.state.table import CORRECTIONS, ROWS, SETTINGS, Row
 from proofing.errors import ProofingError, SettingError, UnknownName
 from proofing.language import mark, tr
 
@@ -50,7 +50,7 @@ _GROUPS = (
     (
         mark("the print"),
         (
-            "stock", "size_mm", "crop", "crop_place", "edge", "edge_mm", "bleed_mm", "shadow_lift",
+            "stock", "size_mm", "crop", "crop_place", "edge", "edge_mm", "bleed_mm", *CORRECTIONS,
             "intent", "black_point_compensation",
         ),
     ),

@@ -1,4 +1,4 @@
-"""The command that tells a shadow lift in numbers, and writes it for other programs."""
+"""The command that tells a correction in numbers, and writes it for other programs."""
 
 from __future__ import annotations
 
@@ -10,39 +10,47 @@ from typing import TYPE_CHECKING, Any
 from app.files import atomic_output
 from app.job import Job, prepare
 from app.listings import load_catalogue
-from app.state import Setting
+from app.state import Setting, number_text
 from app.terminal import Progress, print_json, print_paragraphs, print_table
 from proofing.errors import OutputError
 from proofing.findings.words import stops_in_words
-from proofing.language import tr
+from proofing.language import mark, tr
 
 if TYPE_CHECKING:
-    from proofing.ordering.correcting import LiftNeeded
+    from proofing.ordering.correcting import EaseNeeded, LiftNeeded
     from proofing.ordering.correction_files import CurvePoint
     from proofing.printing import Correction
 
+    Needed = tuple[LiftNeeded, EaseNeeded]
+
+EASED_NOTE = mark(
+    "Strong colours are eased in after the curve. No curve of an editor does that: it is in the "
+    ".cube table, in the device link, and in the file of an order."
+)
 _ENDINGS = {"cube": (".cube",), "link": (".icc", ".icm")}
 
 
 def correct(
     setting: Setting, *, cube: str | None, link: str | None, overwrite: bool, as_json: bool
 ) -> int:
-    """Print the curve of a lift, the one asked for or else the one that the print needs.
+    """Print the curve of a correction, the one asked for or else the one that the print needs.
 
     Parameters
     ----------
     setting
-        Of the print; without a lift the least one is looked for that shows the shadows.
+        Of the print; where it asks for no correction, the least lift is looked for that shows the
+        shadows, and the least easing that shows what strong colours have of modelling.
     cube, link
         Files to be written: a ``.cube`` table, an ICC device link.
     overwrite, as_json
         Whether a file may be replaced; whether JSON is printed.
     """
+    from app.state.request import is_corrected
     from proofing.engine import Engine
-    from proofing.ordering.correcting import lift_needed_for
+    from proofing.ordering.correcting import ease_needed_for, lift_needed_for
     from proofing.ordering.correction_files import cube_text, curve_points, device_link
     from proofing.photograph import read_photograph
-    from proofing.printing import shadow_lift
+    from proofing.printing import Correction
 
     files = {kind: Path(name) for kind, name in (("cube", cube), ("link", link)) if name}
     for kind, path in files.items():
@@ -53,15 +61,19 @@ def correct(
     catalogue = load_catalogue()
     photograph = read_photograph(Path(setting.photograph))
     job = prepare(setting, catalogue, photograph)
-    needed: LiftNeeded | None = None
-    if not setting.shadow_lift:
+    needed: Needed | None = None
+    if not is_corrected(setting):
+        engine = Engine()
         with Progress() as progress:
             progress.say(tr("Looking how far the shadows must be lifted…"))
-            needed = lift_needed_for(Engine(), job.request)
-        job = prepare(setting.change(shadow_lift=needed.stops), catalogue, photograph)
-    stops = job.setting.shadow_lift
-    correction = shadow_lift(photograph.encoding, stops)
-    name = tr("shadows lifted by {stops}", stops=stops_in_words(stops))
+            lift = lift_needed_for(engine, job.request)
+            job = prepare(setting.change(shadow_lift=lift.stops), catalogue, photograph)
+            progress.say(tr("Looking how far strong colours must be eased in…"))
+            ease = ease_needed_for(engine, job.request)
+        needed = lift, ease
+        job = prepare(job.setting.change(colour_ease=ease.percent), catalogue, photograph)
+    correction = job.request.correction or Correction(photograph.encoding)
+    name = correction_name(job.setting)
     for kind, path in files.items():
         text = cube_text(correction, name).encode("utf-8") if kind == "cube" else b""
         _write(path, text or device_link(correction, name).data, job, overwrite=overwrite)
@@ -74,19 +86,32 @@ def correct(
     return 0
 
 
+def correction_name(setting: Setting) -> str:
+    """What a file of a correction is called inside."""
+    said = [tr("a curve of your own")] if setting.curve else []
+    if setting.shadow_lift:
+        said.append(tr("shadows lifted by {stops}", stops=stops_in_words(setting.shadow_lift)))
+    if setting.colour_ease:
+        percent = number_text(setting.colour_ease)
+        said.append(tr("strong colours eased in by {percent} %", percent=percent))
+    return ", ".join(said) or tr("no correction")
+
+
 def _write(path: Path, data: bytes, job: Job, *, overwrite: bool) -> None:
     with atomic_output(path, job.inputs, overwrite=overwrite) as part:
         part.write_bytes(data)
 
 
 def _report(
-    job: Job, needed: LiftNeeded | None, points: Sequence[CurvePoint], written: Sequence[Path]
+    job: Job, needed: Needed | None, points: Sequence[CurvePoint], written: Sequence[Path]
 ) -> dict[str, Any]:
     return {
         "sentence": job.sentence,
         "setting": job.setting.to_dict(),
         "lift_stops": job.setting.shadow_lift,
-        "needed": None if needed is None else dataclasses.asdict(needed),
+        "ease_percent": job.setting.colour_ease,
+        "needed": None if needed is None else dataclasses.asdict(needed[0]),
+        "needed_ease": None if needed is None else dataclasses.asdict(needed[1]),
         "space": job.photograph.facts.space,
         "points": [dataclasses.asdict(point) for point in points],
         "written": [str(path) for path in written],
@@ -95,13 +120,13 @@ def _report(
 
 def _print(
     job: Job,
-    needed: LiftNeeded | None,
+    needed: Needed | None,
     correction: Correction,
     points: Sequence[CurvePoint],
     written: Sequence[Path],
 ) -> None:
-    print_paragraphs([job.sentence, *([] if needed is None else [needed.sentence])])
-    if not correction.is_none:
+    print_paragraphs([job.sentence, *(each.sentence for each in needed or ())])
+    if not correction.is_straight:
         print()
         heads = (tr("in"), tr("out"), tr("in, %"), tr("out, %"))
         print_table(
@@ -122,4 +147,6 @@ def _print(
                 space=job.photograph.facts.space,
             ),
         )
+    if correction.eases:
+        print_paragraphs([tr(EASED_NOTE)])
     print_paragraphs([tr("Written: {path}", path=path) for path in written])

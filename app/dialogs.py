@@ -101,6 +101,7 @@ class Dialogs:
             "reload": lambda: session.open(session.state.setting.photograph),
             "stop": session.stop,
             "needed lift": session.losses.lift_as_needed,
+            "needed ease": session.losses.ease_as_needed,
             "go on": session.go_on,
             "open combination": self._open_combination,
             "name combination": self._name_combination,

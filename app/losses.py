@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from app.memory import MOST_COMBINATIONS, as_combination, newest_first
 from app.state import Setting, Trial, trial_in_words
-from app.tools import glance_at, lift_needed, prover_of
+from app.tools import ease_needed, glance_at, lift_needed, prover_of
 from app.work import colour_part
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from app.session import Session
     from proofing.findings.advice import Advice
     from proofing.findings.finding import Finding
-    from proofing.ordering.correcting import LiftNeeded
+    from proofing.ordering.correcting import EaseNeeded, LiftNeeded
     from proofing.proof import Proof, Prover
 
 
@@ -47,6 +47,7 @@ class Losses:
         session.answer_with("prove", self._take_prove)
         session.answer_with("advise", self._take_advise)
         session.answer_with("lift", self._take_lift)
+        session.answer_with("ease", self._take_ease)
 
     # ---- looking
 
@@ -231,6 +232,26 @@ class Losses:
             "lift",
             lambda cancel: (of, lift_needed(engine, request, cancel, session.progressed.emit)),
         )
+
+    def ease_as_needed(self) -> None:
+        """Ease strong colours in as far as this print needs, and say what that brings."""
+        session = self._session
+        tools, baked = session.tools, session.baked
+        if tools is None or baked is None:
+            return
+        engine, request, of = tools.engine, baked.request, session.state.setting
+        session.ask(
+            "ease",
+            lambda cancel: (of, ease_needed(engine, request, cancel, session.progressed.emit)),
+        )
+
+    def _take_ease(self, found: tuple[Setting, EaseNeeded]) -> None:
+        of, needed = found
+        session = self._session
+        if session.state.setting.change(marks=of.marks) != of:
+            return  # another print hangs there by now
+        session.change(colour_ease=needed.percent)
+        session.tell(needed.sentence, "ease")
 
     def _take_lift(self, found: tuple[Setting, LiftNeeded]) -> None:
         of, needed = found

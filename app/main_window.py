@@ -39,7 +39,7 @@ from app.panels.probe_line import ProbeLine, reading
 from app.panels.walk_card import WalkCard
 from app.panels.why_card import WhyButton, WhyCard, explain, id_near
 from app.session import Session
-from app.state import BY_ID, SETTINGS, Phrase, sentence
+from app.state import BY_ID, CORRECTIONS, SETTINGS, Phrase, sentence
 from app.state.sheet import SHEETS
 from app.state.walk import STEPS, go_on, leave_walk
 from app.views.marks_key import MarksKey
@@ -538,7 +538,7 @@ class MainWindow(QMainWindow):
     def _anchor(self, phrase: str) -> QWidget:
         """What a chooser stands by: its phrase; the tolerance may have none."""
         own = self.sentence.phrase(phrase)
-        if own is None and phrase == "shadow_lift":
+        if own is None and phrase in CORRECTIONS:
             own = self.sentence.phrase("photograph")
         return own or self.marks.tolerance
 

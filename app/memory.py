@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from app.files import atomic_output, free_name, is_file
-from app.state import Setting
+from app.state import CORRECTIONS, SETTINGS, Setting
 from app.state.pins import MOST_PINS
 from proofing.errors import OutputError, SettingError
 from proofing.language import tr
@@ -220,7 +220,8 @@ LOOKS: dict[str, Callable[[Any], Any]] = {
 
 def as_combination(setting: Setting) -> Setting:
     """What of a setting makes a combination: all but photograph, its correction and marks."""
-    return setting.change(photograph="", shadow_lift=0.0, marks=Setting().marks)
+    plain = {field: SETTINGS[field].default for field in CORRECTIONS}
+    return setting.change(photograph="", **plain, marks=Setting().marks)
 
 
 def newest_first(items: Sequence[T], newest: T, most: int) -> tuple[T, ...]:

@@ -31,6 +31,7 @@ from app.sheet import Sheet
 from app.shelf import Reading, Shelf
 from app.speaking import COMMA, use_decimal_comma
 from app.state import (
+    CORRECTIONS,
     SETTINGS,
     History,
     Setting,
@@ -105,7 +106,7 @@ class View(NamedTuple):
 _OF_A_PICTURE = ("zoom", "size", "centre", "pins")
 """What of the view belongs to the picture that is looked at."""
 
-_MADE_FOR_A_PICTURE = ("shadow_lift", "crop_place")
+_MADE_FOR_A_PICTURE = (*CORRECTIONS, "crop_place")
 """Settings that another picture begins without."""
 
 
@@ -782,7 +783,8 @@ class Session(QObject):
         if state.setting.photograph != path:
             first = not state.setting.photograph
             own = () if first else _MADE_FOR_A_PICTURE
-            state = state.change(photograph=path, **{id: SETTINGS[id].default for id in own})
+            plain = {id: SETTINGS[id].default for id in own}
+            state = state.change(photograph=path, **plain).with_view(set_aside=())
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         if not again:  # else it was saved anew: look where one has been looking

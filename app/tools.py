@@ -17,7 +17,7 @@ from proofing.language import tr
 if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.engine import Baked, Engine, Probe
-    from proofing.ordering.correcting import LiftNeeded
+    from proofing.ordering.correcting import EaseNeeded, LiftNeeded
     from proofing.photograph import Photograph
     from proofing.proof import Proof, Prover
     from proofing.request import ProofRequest
@@ -134,6 +134,18 @@ def lift_needed(
     from proofing.ordering.correcting import lift_needed_for
 
     return lift_needed_for(engine, request, cancel, progress)
+
+
+def ease_needed(
+    engine: Engine,
+    request: ProofRequest,
+    cancel: Callable[[], bool],
+    progress: Callable[[float], None],
+) -> EaseNeeded:
+    """How far strong colours must be eased in for a print."""
+    from proofing.ordering.correcting import ease_needed_for
+
+    return ease_needed_for(engine, request, cancel, progress)
 
 
 def probe_at(

@@ -28,6 +28,7 @@ URGENCY = {
     "advise": 7,
     "keep": 2,
     "lift": 4,
+    "ease": 4,
     "tones": 4,
     "thumbnail": 4,
     "compare": 7,
@@ -51,6 +52,7 @@ WORDS = {
     "prove": "Looking for what is lost…",
     "advise": "Working out what would help…",
     "lift": "Looking how far the shadows must be lifted…",
+    "ease": "Looking how far strong colours must be eased in…",
     "save": "Saving the pair…",
     "order": "Writing the file…",
 }

@@ -7,6 +7,7 @@ stages: a new light does not redo the printing, a new screen does not redo the r
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
@@ -465,6 +466,11 @@ class Engine:
         source = self._source(request.photograph.encoding)
         return map_colours(request.stock, XYZ, request.rendering, source)
 
+    def map_codes(self, request: ProofRequest, codes01: Float) -> MappedColours:
+        """The same of codes of the photograph, corrected as the request has it."""
+        mapped = self.map_colours(request, request.to_print(codes01))
+        return self._held_to(request, codes01, mapped)
+
     def printed_luminance(self, request: ProofRequest, XYZ: Float) -> Float:
         """Luminance in the room of greys of the photograph printed, (N,) cd/m2, without a table."""
         source = self._source(request.photograph.encoding)
@@ -511,6 +517,8 @@ class Engine:
         """
         source = self._source(request.photograph.encoding)
         result = np.empty((len(codes01), 3))
+        if request.correction is not None:
+            request.correction.prepare()
 
         def fill(start: int) -> None:
             part = slice(start, start + 4 * _CHUNK)
@@ -529,7 +537,7 @@ class Engine:
         source = self._source(request.photograph.encoding)
         Lab = XYZ_to_Lab(request.photograph.encoding.to_XYZ(codes01))
         colours = print_colours(request.stock, request.to_print(codes01), request.rendering, source)
-        mapped = colours.mapped
+        mapped = self._held_to(request, codes01, colours.mapped)
         XYZ = radiance(colours.reflectance, colours.emission, request.stock.surface, request.room)
         paper, _ = ends_in_room(request.stock, request.room)
         plan = request.observer.plan(request.room, request.screen, paper)
@@ -542,6 +550,16 @@ class Engine:
             ]
         )
         return values, (Lab, mapped.wanted, mapped.printed, XYZ)
+
+    def _held_to(
+        self, request: ProofRequest, codes01: Float, mapped: MappedColours
+    ) -> MappedColours:
+        """Colours that were eased in, held to those that they were: easing may change what is
+        printed, and not what the file asks for or the stock cannot hold."""
+        if request.correction is None or not request.correction.eases:
+            return mapped
+        asked = self.map_colours(request, request.to_print(codes01, eased=False))
+        return dataclasses.replace(mapped, wanted=asked.wanted, miss=asked.miss)
 
     def _source(self, encoding: Encoding) -> Source:
         def make() -> Source:
@@ -599,15 +617,18 @@ class Engine:
         wanted_ucs, printed_ucs = np.empty((2, count, 3), dtype=np.float32)
         scale = request.stock.to_media_relative
         _ = request.stock.separation  # once, before the threads ask for it
+        if request.correction is not None:
+            request.correction.prepare()
 
         def fill(start: int) -> None:
             part = slice(start, start + _CHUNK)
             XYZ = request.to_print(node.codes[part]) if asked is None else asked[part]
             colours = print_colours(request.stock, XYZ, request.rendering, source)
-            miss[part] = colours.mapped.miss
+            mapped = self._held_to(request, node.codes[part], colours.mapped)
+            miss[part] = mapped.miss
             reflectance[part] = colours.reflectance
-            wanted_ucs[part] = XYZ_to_ucs(colours.mapped.wanted * scale)
-            printed_ucs[part] = colours.mapped.ucs
+            wanted_ucs[part] = XYZ_to_ucs(mapped.wanted * scale)
+            printed_ucs[part] = mapped.ucs
             if emission is not None:
                 emission[part] = colours.emission
 

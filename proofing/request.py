@@ -89,7 +89,7 @@ class ProofRequest:
         dE00 from which a colour counts as out of gamut.
     correction
         Of the photograph's codes before they are printed; what is lost is told against the file as
-        it is. None changes nothing.
+        it is, and colours eased in against those that they were. None changes nothing.
     """
 
     photograph: Photograph
@@ -120,13 +120,16 @@ class ProofRequest:
         if not 0.0 < self.gamut_tolerance <= 50.0:
             raise SettingError("gamut_tolerance", self.gamut_tolerance, tr("use 0 to 50 dE00"))
 
-    def to_print(self, codes01: npt.ArrayLike) -> Float:
+    def to_print(self, codes01: npt.ArrayLike, *, eased: bool = True) -> Float:
         """What is asked of the printer for codes of the photograph.
 
         Parameters
         ----------
         codes01
             (N, 3), 0..1.
+        eased
+            Whether strong colours are eased in where the correction does so; without it they are
+            what the print is held to.
 
         Returns
         -------
@@ -134,7 +137,8 @@ class ProofRequest:
             (N, 3) XYZ of the corrected codes, D50, media-relative.
         """
         if self.correction is not None:
-            codes01 = self.correction.apply(codes01)
+            correction = self.correction
+            codes01 = correction.apply(codes01) if eased else correction.toned(codes01)
         return self.photograph.encoding.to_XYZ(codes01)
 
     @property

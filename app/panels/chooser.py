@@ -141,7 +141,7 @@ class Chooser(QFrame):
 
     def _add(self, row: Row, notes: Notes) -> None:
         value = getattr(self.state.setting, row.id)
-        typed = row.kind in ("number", "illuminance", "shape")
+        typed = row.kind in ("number", "illuminance", "shape", "curve")
         if typed:
             field = TextField(row, value, reader(row, self.state))
             field.typed.connect(lambda text, row=row: self._find(row, text))

@@ -35,6 +35,7 @@ DONE_IN = {
     Action.LIGHT: mark("in the room"),
     Action.GLAZING: mark("in the room"),
     Action.LIFT: mark("with the order"),
+    Action.EASE: mark("with the order"),
     Action.SATURATION: mark("in the file"),
     Action.FILE: mark("in the file"),
     Action.SCREEN: mark("at the screen"),

@@ -17,13 +17,22 @@ from app.state.request import build_request, build_screen, canonical, system_pro
 from app.state.sentence import Phrase, Sentence, differences, essence, sentence, text_of
 from app.state.setting import Setting
 from app.state.state import ASKABLE, History, State, ViewState
-from app.state.table import ROWS, SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, number_text
+from app.state.table import (
+    CORRECTIONS,
+    ROWS,
+    SETTINGS,
+    SRGB_SCREEN,
+    SYSTEM_SCREEN,
+    Row,
+    number_text,
+)
 from app.state.trial import Trial, trial_in_words
 
 __all__ = [
     "ASKABLE",
     "BY_ID",
     "COMMANDS",
+    "CORRECTIONS",
     "MENUS",
     "PHRASES",
     "ROWS",

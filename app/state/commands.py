@@ -20,7 +20,7 @@ from app.state.facts import Facts
 from app.state.pins import can_pin, has_pins, pin, unpin, unpin_all
 from app.state.setting import Setting
 from app.state.state import History, State
-from app.state.table import SETTINGS
+from app.state.table import CORRECTIONS, SETTINGS
 from app.state.walk import begin_walk
 from proofing.errors import UnknownName
 from proofing.findings.kinds import Kind
@@ -153,6 +153,32 @@ def _lift(step: float) -> Callable[[State], State]:
         return state.change(shadow_lift=min(max(lifted, 0.0), _MOST_LIFT))
 
     return apply
+
+
+def _ease(step: float) -> Callable[[State], State]:
+    def apply(state: State) -> State:
+        eased = round((state.setting.colour_ease + step) / EASE_STEP) * EASE_STEP
+        return state.change(colour_ease=min(max(eased, 0.0), 100.0))
+
+    return apply
+
+
+def is_corrected(state: State) -> bool:
+    """Whether the print has a correction."""
+    return _corrections(state) != _PLAIN
+
+
+def _corrections(state: State) -> tuple[object, ...]:
+    return tuple(getattr(state.setting, field) for field in CORRECTIONS)
+
+
+def _set_aside(state: State) -> State:
+    """Take the corrections away, findings and all, or give those that were taken back."""
+    if is_corrected(state):
+        plain = dict(zip(CORRECTIONS, _PLAIN, strict=True))
+        return state.change(**plain).with_view(set_aside=_corrections(state))
+    given = dict(zip(CORRECTIONS, state.view.set_aside, strict=True))
+    return state.change(**given).with_view(set_aside=())
 
 
 def _next_intent(state: State) -> State:
@@ -313,6 +339,9 @@ PHRASES = (
 )
 """The phrases that Alt with a digit opens, in the order of the sentence."""
 
+_PLAIN = tuple(SETTINGS[field].default for field in CORRECTIONS)
+EASE_STEP = 10.0
+"""Percent by which a key eases strong colours in more or less."""
 LIFT_STEP = 0.25
 """Stops by which a key lifts the shadows more or less."""
 _MOST_LIFT = (SETTINGS["shadow_lift"].bounds or (0.0, 0.0))[1]
@@ -377,6 +406,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("next_intent", "Next rendering intent", "Setting", "Ctrl+F9", _next_intent),
     Command("toggle_compensation", "Black point compensation on or off", "Setting", "Ctrl+Shift+F9",
             _toggle_compensation),
+    Command("choose_curve", "Choose a curve of your own…", "Setting", "Alt+Shift+K",
+            _asking("choose curve"), _has_picture),
+    Command("without_corrections", "Without the corrections, or with them again", "Setting",
+            "Shift+F5", _set_aside,
+            lambda state: is_corrected(state) or any(state.view.set_aside)),
     Command("choose_shadow_lift", "Choose the shadow lift…", "Setting", "Alt+Shift+L",
             _asking("choose shadow_lift"), _has_picture),
     Command("more_lift", "Lift the shadows more", "Setting", "Ctrl+Shift+PgUp", _lift(LIFT_STEP),
@@ -385,6 +419,14 @@ COMMANDS: tuple[Command, ...] = (
             _lift(-LIFT_STEP), lambda state: state.setting.shadow_lift > 0.0),
     Command("needed_lift", "Lift the shadows as this print needs", "Setting", "Ctrl+Shift+U",
             _asking("needed lift"), _has_picture),
+    Command("choose_colour_ease", "Choose the colour ease…", "Setting", "Alt+Shift+C",
+            _asking("choose colour_ease"), _has_picture),
+    Command("more_ease", "Ease strong colours in more", "Setting", "Ctrl+Alt+PgUp",
+            _ease(EASE_STEP), lambda state: state.setting.colour_ease < 100.0),
+    Command("less_ease", "Ease strong colours in less", "Setting", "Ctrl+Alt+PgDown",
+            _ease(-EASE_STEP), lambda state: state.setting.colour_ease > 0.0),
+    Command("needed_ease", "Ease strong colours in as this print needs", "Setting",
+            "Ctrl+Shift+E", _asking("needed ease"), _has_picture),
     _step_name("light", _light_names, 1),
     _step_name("light", _light_names, -1),
     Command("brighter_room", "Brighter room", "Room", "Ctrl+PgUp", _brighter,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from app.state.facts import Facts, print_size_mm, viewing_distance_m
 from app.state.setting import Setting
-from app.state.table import SRGB_SCREEN, SYSTEM_SCREEN
+from app.state.table import CORRECTIONS, SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, curve_points
 from proofing.errors import ProfileError
 from proofing.language import tr
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from proofing.catalogue import Catalogue
     from proofing.photograph import Photograph
     from proofing.photograph.icc import IccProfile
+    from proofing.printing import Correction, Stock
     from proofing.request import ProofRequest
     from proofing.screen import Screen
 
@@ -39,15 +40,16 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
     UnknownName, RecordError, ProfileError
         When a name or a file in the setting leads nowhere.
     """
-    from proofing.printing import Intent, shadow_lift
+    from proofing.printing import Intent
     from proofing.request import PrintSize, ProofRequest
     from proofing.viewing import Look, Room
 
     facts = Facts.of(catalogue, photograph)
     width_mm, height_mm = print_size_mm(setting, facts)
+    stock = catalogue.stock(setting.stock)
     return ProofRequest(
         photograph=photograph,
-        stock=catalogue.stock(setting.stock),
+        stock=stock,
         intent=Intent(setting.intent),
         black_point_compensation=setting.black_point_compensation,
         size=PrintSize(width_mm, height_mm),
@@ -64,10 +66,28 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
         degree_of_adaptation=setting.degree_of_adaptation,
         screen=build_screen(setting),
         gamut_tolerance=setting.gamut_tolerance,
-        correction=(
-            shadow_lift(photograph.encoding, setting.shadow_lift) if setting.shadow_lift else None
-        ),
+        correction=build_correction(setting, photograph, stock),
     )
+
+
+def build_correction(setting: Setting, photograph: Photograph, stock: Stock) -> Correction | None:
+    """The correction that a setting asks for; None where it asks for none."""
+    from proofing.printing import ColourEase, Intent, Rendering, correction_for
+
+    if not is_corrected(setting):
+        return None
+    ease = None
+    if setting.colour_ease:
+        rendering = Rendering(Intent(setting.intent), setting.black_point_compensation)
+        ease = ColourEase(photograph.encoding, stock, rendering, setting.colour_ease / 100.0)
+    return correction_for(
+        photograph.encoding, curve_points(setting.curve), setting.shadow_lift, ease
+    )
+
+
+def is_corrected(setting: Setting) -> bool:
+    """Whether a setting asks for a correction of the photograph."""
+    return any(getattr(setting, field) != SETTINGS[field].default for field in CORRECTIONS)
 
 
 def canonical(setting: Setting, catalogue: Catalogue) -> Setting:

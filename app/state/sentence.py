@@ -102,11 +102,9 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
     standing = f" ({stock.standing})" if stock is not None and stock.standing else ""
     said = tr(
         "{photograph}{changes} on {stock}{standing}, {size}{frame}{edge}, rendered "
-        "{intent}{compensation}, "
-        "hung {wall}under {light} at {illuminance} behind {glazing}{surround}{reflection}, seen "
-        "from {distance} with {look}{adaptation}, shown on {screen} at {luminance}{black}"
-        "{tolerance}"
-        "{marks}."
+        "{intent}{compensation}, hung {wall}under {light} at {illuminance} behind {glazing}"
+        "{surround}{reflection}, seen from {distance} with {look}{adaptation}, shown on {screen} "
+        "at {luminance}{black}{tolerance}{marks}."
     )
     return _filled(
         said,
@@ -139,14 +137,26 @@ def _changes(setting: Setting) -> Sentence:
         changes.append(Phrase("crop", words))
         if setting.crop_place != SETTINGS["crop_place"].default:
             changes.append(Phrase("crop_place", _place(setting.crop_place)))
-    if setting.shadow_lift:
-        stops = stops_in_words(setting.shadow_lift)
-        words = tr("shadows lifted by {stops}", stops=stops)
-        changes.append(Phrase("shadow_lift", words))
+    changes += corrections(setting)
     said: Sentence = ()
     for change in changes:
         said += _filled(tr(", {change}"), change=change)
     return (*said, ",") if said else ()
+
+
+def corrections(setting: Setting) -> list[Phrase]:
+    """What is done to the photograph's tones and colours for its print."""
+    made: list[Phrase] = []
+    if setting.curve:
+        made.append(Phrase("curve", tr("with a curve of your own")))
+    if setting.shadow_lift:
+        stops = stops_in_words(setting.shadow_lift)
+        made.append(Phrase("shadow_lift", tr("shadows lifted by {stops}", stops=stops)))
+    if setting.colour_ease:
+        percent = number_text(setting.colour_ease, 1)
+        words = tr("strong colours eased in by {percent} %", percent=percent)
+        made.append(Phrase("colour_ease", words))
+    return made
 
 
 def _place(place: float) -> str:

@@ -47,7 +47,9 @@ class Setting:
     bleed_mm: float = SETTINGS["bleed_mm"].default
     intent: str = SETTINGS["intent"].default
     black_point_compensation: bool = SETTINGS["black_point_compensation"].default
+    curve: str = SETTINGS["curve"].default
     shadow_lift: float = SETTINGS["shadow_lift"].default
+    colour_ease: float = SETTINGS["colour_ease"].default
     light: str = SETTINGS["light"].default
     illuminance: float | str = SETTINGS["illuminance"].default
     glazing: str = SETTINGS["glazing"].default

@@ -120,6 +120,8 @@ class ViewState:
     arrangement
         How the two pictures stand: 'beside', 'above', or 'divided', which is on each other with a
         line between that can be drawn; or a sheet of prints instead, 'stocks' or 'lights'.
+    set_aside
+        Values of the corrections that were taken away to see the print without them; () for none.
     divide
         Where the line stands between two pictures that lie on each other, as a share of the width.
     full_screen
@@ -158,6 +160,7 @@ class ViewState:
     mark_strength: float = 0.8
     arrangement: str = "beside"
     divide: float = 0.5
+    set_aside: tuple[Any, ...] = ()
     full_screen: bool = False
     kept: Setting | None = None
     pictures: tuple[str, ...] = ()
@@ -233,6 +236,6 @@ ASKABLE = (
     "save pair", "save setting", "open setting",
     "open combination", "name combination", "match ruler", "match screen",
     "tones", "order", "write strip", "write sheet", "which stock", "at hand",
-    "help", "why", "find command", "stop", "go on", "needed lift", "quit",
+    "help", "why", "find command", "stop", "go on", "needed lift", "needed ease", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

@@ -19,7 +19,7 @@ from proofing.findings.kinds import Kind
 from proofing.language import numeral, tr
 
 RowKind = Literal[
-    "path", "name", "choice", "number", "switch", "size", "shape", "illuminance", "marks"
+    "path", "name", "choice", "number", "switch", "size", "shape", "illuminance", "marks", "curve"
 ]
 
 SYSTEM_SCREEN = "system"
@@ -332,6 +332,51 @@ def _format_illuminance(value: float | str) -> str:
     return value if isinstance(value, str) else f"{_exact(value)} lx"
 
 
+def curve_points(text: str) -> tuple[tuple[float, float], ...]:
+    """The points of a curve written as ``0:0 64:80 255:255``, as codes 0..1; () for none.
+
+    Raises
+    ------
+    SettingError
+        What makes no curve, see :func:`proofing.printing.own_curve`.
+    """
+    pairs = re.split(r"[\s;]+", text.strip()) if text.strip() else []
+    points = []
+    for pair in pairs:
+        match = re.fullmatch(rf"({_NUMBER}):({_NUMBER})", pair)
+        if match is None:
+            wrong = tr("write points of 0 to 255 as in:out, such as 0:0 64:80 255:255")
+            raise SettingError("curve", text, wrong)
+        points.append(tuple(_to_float("curve", part) / 255.0 for part in match.groups()))
+    if points:
+        from proofing.printing import check_points
+
+        check_points(points)
+    return tuple((x, y) for x, y in points)
+
+
+def _check_curve(value: Any) -> str:
+    if not isinstance(value, str):
+        raise SettingError("curve", value, tr("write points of 0 to 255 as in:out"))
+    points = curve_points(value)
+    return " ".join(f"{_plain(255.0 * x)}:{_plain(255.0 * y)}" for x, y in points)
+
+
+def _parse_curve(text: str) -> str:
+    plain = text.strip().casefold()
+    return "" if plain in (_STRAIGHT, tr(_STRAIGHT).casefold()) else _check_curve(text)
+
+
+def _format_curve(value: str) -> str:
+    return value or tr(_STRAIGHT)
+
+
+def _plain(code: float) -> str:
+    return f"{round(code, 2):g}"
+
+
+_STRAIGHT = "straight"
+
 _KINDS = ", ".join(kind.value for kind in Kind)
 
 
@@ -452,11 +497,25 @@ ROWS: tuple[Row, ...] = (
         "being cut off below it.",
         phrase="intent", option="black-point-compensation",
     ),
+    Row(
+        "curve", "Curve", "curve", "",
+        "A tone curve of your own through points of 0 to 255, dark to light, from 0:0 to 255:255, "
+        "such as 0:0 64:80 255:255; the lift comes after it. The original is never touched.",
+        _parse_curve, _format_curve, _check_curve,
+        phrase="curve", option="curve", metavar="POINTS",
+    ),
     _number(
         "shadow_lift", "Shadow lift", 0.0,
         "Lifts the shadows for the print, so that a stock or a room that swallows them shows them; "
         "mid-tones and lights stay. The original is never touched.",
         phrase="shadow_lift", bounds=(0.0, 1.5), unit="stops", option="lift",
+    ),
+    _number(
+        "colour_ease", "Colour ease", 0.0,
+        "Eases strong colours in toward what the stock can hold, so that petals and cloth keep "
+        "their modelling instead of going flat; hue, lightness and quiet colours stay. 100 brings "
+        "in the strongest colour that the file's space has. The original is never touched.",
+        phrase="colour_ease", bounds=(0.0, 100.0), unit="%", option="ease",
     ),
     _text(
         "light", "Light", "name", "D50",
@@ -552,3 +611,6 @@ ROWS: tuple[Row, ...] = (
 
 SETTINGS: dict[str, Row] = {row.id: row for row in ROWS}
 """The rows by id, in the order of the sentence."""
+
+CORRECTIONS = ("curve", "shadow_lift", "colour_ease")
+"""The settings that correct the photograph for its print."""

@@ -167,6 +167,8 @@ def trial_in_words(field: str, setting: Setting) -> str:
     row = SETTINGS[field]
     if field == "shadow_lift":
         return tr("with shadows lifted by {stops}", stops=stops_in_words(value))
+    if field == "colour_ease":
+        return tr("with strong colours eased in by {percent} %", percent=number_text(value))
     if field == "intent":
         return tr("rendered {intent}", intent=row.format(value))
     return tr("with {setting} {value}", setting=tr(row.title).lower(), value=row.format(value))

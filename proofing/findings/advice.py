@@ -45,6 +45,7 @@ class Action(StrEnum):
     GLAZING = "glazing"
     INTENT = "intent"
     LIFT = "lift"
+    EASE = "ease"
     SATURATION = "saturation"
     FILE = "file"
     SCREEN = "screen"

@@ -1,4 +1,5 @@
-"""How far the shadows of a photograph must be lifted for one stock in one room, and no further."""
+"""How far the shadows of a photograph must be lifted for one stock in one room, and its strong
+colours eased in, and no further."""
 
 from __future__ import annotations
 
@@ -12,7 +13,7 @@ from proofing.findings.kinds import Kind
 from proofing.findings.scan import working_factor
 from proofing.findings.words import share_in_words, stops_in_words
 from proofing.language import tr
-from proofing.printing import MOST_LIFT_STOPS, shadow_lift
+from proofing.printing import MOST_LIFT_STOPS, ColourEase, Correction
 from proofing.proof.looking import Job, arcmin_of
 from proofing.request import ProofRequest
 
@@ -22,6 +23,12 @@ HELD = 0.1
 """Share of what was blocked that may stay blocked: what is left lies at the edge of what shows."""
 ENOUGH = 0.0005
 """Share of the picture under which nothing is lifted for."""
+
+EASE_STEP = 5
+"""Percent; no one sees less of it."""
+_EASE_COARSE = 25  # percent tried first
+HELPS = 0.6
+"""Strong colours are eased in if that leaves at most this share of what was flattened."""
 
 Cancel = Callable[[], bool]
 Progress = Callable[[float], None]
@@ -83,7 +90,7 @@ def lift_needed_for(
     Parameters
     ----------
     engine, request
-        The print; a correction that it has is left out.
+        The print; a lift that it has is left out.
     cancel, progress
         Asked and told between the lifts.
 
@@ -92,25 +99,18 @@ def lift_needed_for(
     Cancelled
         `cancel` said so.
     """
-    job = Job(engine, request, cancel)
-    factor = working_factor(arcmin_of(request, request.photograph))
-    copy = request.photograph.level(int(math.log2(factor)))
-    known: dict[int, float] = {}
     steps = round(MOST_LIFT_STOPS / LIFT_STEP_STOPS)
-
-    def blocked(step: int) -> float:
-        if step not in known:
-            encoding = request.photograph.encoding
-            correction = shadow_lift(encoding, step * LIFT_STEP_STOPS) if step else None
-            asked = dataclasses.replace(request, correction=correction)
-            scanned, maps = job.scan(asked, copy, NODES_RESTING, once=True)
-            total = max(float(scanned.pixels.sum()), 1.0)
-            lost = (loss.lost.sum() for loss in maps if loss.kind is Kind.BLOCKED_SHADOWS)
-            known[step] = float(sum(lost)) / total
-            if progress is not None:
-                progress(min(len(known) / 5.0, 1.0))
-        return known[step]
-
+    own = request.correction or Correction(request.photograph.encoding)
+    known: dict[int, float] = {}
+    blocked = _counted(
+        engine,
+        request,
+        Kind.BLOCKED_SHADOWS,
+        lambda step: own.with_lift(step * LIFT_STEP_STOPS),
+        known,
+        cancel,
+        lambda count: None if progress is None else progress(min(count / 5.0, 1.0)),
+    )
     before = blocked(0)
     enough = max(HELD * before, ENOUGH)
     if before <= ENOUGH:
@@ -123,3 +123,142 @@ def lift_needed_for(
         middle = (low + high) // 2
         low, high = (low, middle) if blocked(middle) <= enough else (middle, high)
     return LiftNeeded(high * LIFT_STEP_STOPS, before, known[high])
+
+
+@dataclass(frozen=True)
+class EaseNeeded:
+    """The least easing that gives strong colours their modelling back.
+
+    Attributes
+    ----------
+    percent
+        0 where none is needed, or none helps.
+    before, after
+        Share of the picture whose strong colours are flattened without it, and with it.
+    """
+
+    percent: float
+    before: float
+    after: float
+
+    @property
+    def is_enough(self) -> bool:
+        """Whether most of what was flattened shows."""
+        return self.after <= max(HELD * self.before, ENOUGH)
+
+    @property
+    def sentence(self) -> str:
+        """What it brings, for people."""
+        before, after = share_in_words(self.before), share_in_words(self.after)
+        if self.percent == 0.0 and self.before <= ENOUGH:
+            return tr("Strong colours need no easing on this print: their modelling shows.")
+        if self.percent == 0.0:
+            return tr(
+                "Easing strong colours in does not help this print, {before} of the picture stays "
+                "flattened: what is lost there are its darks, or it lies too far out. Black point "
+                "compensation, more light or another stock may help.",
+                before=before,
+            )
+        if self.is_enough:
+            return tr(
+                "Strong colours eased in by {percent:g} %: {after} of the picture is flattened "
+                "instead of {before}.",
+                percent=self.percent,
+                after=after,
+                before=before,
+            )
+        return tr(
+            "Strong colours eased in by {percent:g} %, which helps most and is not enough: {after} "
+            "of the picture stays flattened, {before} was. Another stock helps more.",
+            percent=self.percent,
+            after=after,
+            before=before,
+        )
+
+
+def ease_needed_for(
+    engine: Engine,
+    request: ProofRequest,
+    cancel: Cancel | None = None,
+    progress: Progress | None = None,
+) -> EaseNeeded:
+    """The least easing with which the modelling of strong colours shows on a print.
+
+    Counted as the findings do, against the colours that the file asks for: colours that this
+    correction itself drew into one would count. More of it does not always show more, so quarters
+    are tried first, and then what lies before the first that is enough.
+
+    Parameters
+    ----------
+    engine, request
+        The print; an easing that it has is left out.
+    cancel, progress
+        Asked and told between the tries.
+
+    Raises
+    ------
+    Cancelled
+        `cancel` said so.
+    """
+    encoding = request.photograph.encoding
+    own = request.correction or Correction(encoding)
+    known: dict[int, float] = {}
+
+    def eased(percent: int) -> Correction:
+        ease = ColourEase(encoding, request.stock, request.rendering, percent / 100.0)
+        return own.with_ease(ease if percent else None)
+
+    flat = _counted(
+        engine,
+        request,
+        Kind.FLATTENED_COLOUR,
+        eased,
+        known,
+        cancel,
+        lambda count: None if progress is None else progress(min(count / 7.0, 1.0)),
+    )
+    before = flat(0)
+    enough = max(HELD * before, ENOUGH)
+    if before <= ENOUGH or encoding.kind == "grey":
+        return EaseNeeded(0.0, before, before)
+    high = next((p for p in range(_EASE_COARSE, 101, _EASE_COARSE) if flat(p) <= enough), None)
+    if high is None:
+        best = min(known, key=lambda percent: (round(known[percent], 6), percent))
+        helps = known[best] <= HELPS * before
+        return (
+            EaseNeeded(float(best), before, known[best])
+            if helps
+            else (EaseNeeded(0.0, before, before))
+        )
+    low = high - _EASE_COARSE
+    while high - low > EASE_STEP:
+        middle = (low + high) // (2 * EASE_STEP) * EASE_STEP
+        low, high = (low, middle) if flat(middle) <= enough else (middle, high)
+    return EaseNeeded(float(high), before, known[high])
+
+
+def _counted(
+    engine: Engine,
+    request: ProofRequest,
+    kind: Kind,
+    correction: Callable[[int], Correction],
+    known: dict[int, float],
+    cancel: Cancel | None,
+    told: Callable[[int], None],
+) -> Callable[[int], float]:
+    """The share of the picture that is lost with a correction of so many steps, counted once each,
+    on a copy as fine as the eye resolves."""
+    job = Job(engine, request, cancel)
+    factor = working_factor(arcmin_of(request, request.photograph))
+    copy = request.photograph.level(int(math.log2(factor)))
+
+    def share(step: int) -> float:
+        if step not in known:
+            asked = dataclasses.replace(request, correction=correction(step))
+            scanned, maps = job.scan(asked, copy, NODES_RESTING, once=True)
+            total = max(float(scanned.pixels.sum()), 1.0)
+            known[step] = float(sum(loss.lost.sum() for loss in maps if loss.kind is kind)) / total
+            told(len(known))
+        return known[step]
+
+    return share

@@ -2,7 +2,8 @@
 
 A ``.cube`` table (Cube LUT Specification 1.0) holds the curve for each channel; an ICC device link
 (ICC.1:2022, 8.7) holds it for programs that manage colour. Both work on the codes of the
-photograph's own space, as the curve itself does.
+photograph's own space, as the curve itself does. Where strong colours are eased in, both are tables
+of three dimensions.
 """
 
 from __future__ import annotations
@@ -20,6 +21,8 @@ from proofing.photograph.icc_writing import assembled
 from proofing.printing import Correction
 
 _CUBE_ENTRIES = 4096
+_CUBE_NODES = 65  # of a table of three dimensions; few programs read more
+_CUBE_SIZE_1D, _CUBE_SIZE_3D = f"LUT_1D_SIZE {_CUBE_ENTRIES}", "LUT_3D_SIZE " + str(_CUBE_NODES)
 _LINK_ENTRIES = 4096  # the most that an ICC lut16Type may have (ICC.1:2022, 10.10)
 _VERSION = b"\2\x40\0\0"  # 2.4: read by every program that reads device links
 _RGB_ONLY = ("RGB", "grey")
@@ -52,7 +55,7 @@ def curve_points(correction: Correction) -> tuple[CurvePoint, ...]:
 
 
 def cube_text(correction: Correction, title: str) -> str:
-    """A ``.cube`` table of one dimension.
+    """A ``.cube`` table: of one dimension, or of three where colours are eased in.
 
     Parameters
     ----------
@@ -67,14 +70,13 @@ def cube_text(correction: Correction, title: str) -> str:
         A correction of Lab codes, which no such table can hold.
     """
     _check(correction)
-    rows = _entries(correction, _CUBE_ENTRIES)
     plain = "".join(letter for letter in title if letter.isprintable() and letter != '"')
     lines = [
         f'TITLE "{plain}"',
-        f"LUT_1D_SIZE {_CUBE_ENTRIES}",
+        _CUBE_SIZE_3D if correction.eases else _CUBE_SIZE_1D,
         "DOMAIN_MIN 0.0 0.0 0.0",
         "DOMAIN_MAX 1.0 1.0 1.0",
-        *(f"{value:.7f} {value:.7f} {value:.7f}" for value in rows),
+        *(f"{red:.7f} {green:.7f} {blue:.7f}" for red, green, blue in _cube_rows(correction)),
     ]
     return "\n".join(lines) + "\n"
 
@@ -100,7 +102,7 @@ def device_link(correction: Correction, description: str) -> IccProfile:
         b"desc": _described(name),
         b"cprt": b"text\0\0\0\0CC0\0",
         b"pseq": b"pseq\0\0\0\0" + struct.pack(">I", 0),
-        b"A2B0": _lut16(_entries(correction, _LINK_ENTRIES)),
+        b"A2B0": _link_table(correction),
     }
     return IccProfile.from_bytes(assembled(b"link", b"RGB ", b"RGB ", _VERSION, parts))
 
@@ -116,21 +118,46 @@ def _check(correction: Correction) -> None:
 
 def _entries(correction: Correction, count: int) -> Float:
     even = np.linspace(0.0, 1.0, count)
-    return np.asarray(correction.apply(np.repeat(even[:, None], 3, axis=1))[:, 0])
+    return np.asarray(correction.toned(np.repeat(even[:, None], 3, axis=1))[:, 0])
 
 
-def _lut16(curve: Float) -> bytes:
-    """lut16Type: identity matrix, the curve before a table of two nodes that changes nothing."""
-    ends = np.array([0, 65535], np.uint16)
-    nodes = np.stack(np.meshgrid(ends, ends, ends, indexing="ij"), axis=-1).reshape(-1, 3)
+def _cube_rows(correction: Correction) -> Float:
+    """Codes at the nodes, (N, 3), the first channel fastest (Cube LUT Specification 1.0)."""
+    if not correction.eases:
+        return np.repeat(_entries(correction, _CUBE_ENTRIES)[:, None], 3, axis=1)
+    even = np.linspace(0.0, 1.0, _CUBE_NODES)
+    blue, green, red = np.meshgrid(even, even, even, indexing="ij")
+    return correction.apply(np.stack([red, green, blue], axis=-1).reshape(-1, 3))
+
+
+def _link_table(correction: Correction) -> bytes:
+    """The curve before a table of two nodes that changes nothing, or of colours eased in."""
+    curve = _entries(correction, _LINK_ENTRIES)
+    if correction.ease is None or not correction.eases:
+        ends = np.array([0.0, 1.0])
+        nodes = np.stack(np.meshgrid(ends, ends, ends, indexing="ij"), axis=-1).reshape(-1, 3)
+        return _lut16([curve] * 3, nodes)
+    axes, nodes = correction.ease.table
+    even = np.linspace(0.0, 1.0, _LINK_ENTRIES)
+    toned = correction.toned(np.repeat(even[:, None], 3, axis=1))[:, 0]
+    return _lut16([np.interp(toned, even, axis) for axis in axes], nodes)
+
+
+def _lut16(curves: list[Float], nodes: Float) -> bytes:
+    """lut16Type: identity matrix, a curve for each channel, then (n**3, 3) codes at even nodes."""
+    ends = np.array([0, 65535], ">u2")
     matrix = [65536 if i in (0, 4, 8) else 0 for i in range(9)]
-    codes = np.rint(np.clip(curve, 0.0, 1.0) * 65535.0).astype(">u2").tobytes()
+    side = round(len(nodes) ** (1.0 / 3.0))
+
+    def codes(values: Float) -> bytes:
+        return np.rint(np.clip(values, 0.0, 1.0) * 65535.0).astype(">u2").tobytes()
+
     return (
         b"mft2\0\0\0\0"
-        + struct.pack(">4B9i2H", 3, 3, 2, 0, *matrix, len(curve), 2)
-        + codes * 3
-        + nodes.astype(">u2").tobytes()
-        + ends.astype(">u2").tobytes() * 3
+        + struct.pack(">4B9i2H", 3, 3, side, 0, *matrix, len(curves[0]), 2)
+        + b"".join(codes(curve) for curve in curves)
+        + codes(nodes)
+        + ends.tobytes() * 3
     )
 
 

@@ -1,6 +1,15 @@
 """Printing: stocks, the spectral ink model, its gamut, and what becomes of colours on it."""
 
-from proofing.printing.correction import MOST_LIFT_STOPS, Correction, shadow_lift
+from proofing.printing.correction import (
+    MOST_LIFT_STOPS,
+    MOST_POINTS,
+    Correction,
+    CurvePoints,
+    check_points,
+    correction_for,
+    shadow_lift,
+)
+from proofing.printing.easing import ColourEase
 from proofing.printing.gamut import Gamut
 from proofing.printing.inks import Ink, InkSet
 from proofing.printing.model import PrintModel
@@ -26,7 +35,10 @@ from proofing.printing.stock import (
 
 __all__ = [
     "MOST_LIFT_STOPS",
+    "MOST_POINTS",
+    "ColourEase",
     "Correction",
+    "CurvePoints",
     "Gamut",
     "Ink",
     "InkSet",
@@ -40,7 +52,9 @@ __all__ = [
     "Stock",
     "Surface",
     "black_point",
+    "check_points",
     "compensate_black",
+    "correction_for",
     "map_colours",
     "print_colours",
     "shadow_lift",

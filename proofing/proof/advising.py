@@ -38,7 +38,14 @@ from proofing.findings.words import (
 )
 from proofing.language import mark, tr
 from proofing.photograph.icc import adobe_rgb_profile
-from proofing.printing import MOST_LIFT_STOPS, Intent, Rendering, Stock
+from proofing.printing import (
+    MOST_LIFT_STOPS,
+    ColourEase,
+    Correction,
+    Intent,
+    Rendering,
+    Stock,
+)
 from proofing.proof.looking import BLACK_RAN_OUT, VALUES_RAN_OUT, Job, Looked, Progress, arcmin_of
 from proofing.request import ProofRequest
 from proofing.viewing import Glazing, Room
@@ -46,6 +53,9 @@ from proofing.viewing.room import print_weights
 
 WORTH_A_CHANGE = 0.6
 """Another stock, pane or intent is advised if it leaves at most this share of the loss."""
+
+EASED_LEAVES = 0.2
+"""Strong colours need not be eased in further than leaves this share of what was flattened."""
 
 
 class Adviser:
@@ -84,8 +94,11 @@ class Adviser:
             return sorted(advice, key=lambda a: a.action is Action.LIGHT and a.setting is None)
         if kind in (Kind.OUT_OF_GAMUT, Kind.FLATTENED_COLOUR):
             XYZ = self.job.colours(finding.region, loss, looked.proof.cell_px).XYZ
-            rendering = self._elsewhere.rendering(kind) if kind is Kind.FLATTENED_COLOUR else []
-            return [*rendering, *self._for_colour(XYZ), *self._stock_for_colour(XYZ)]
+            if kind is Kind.FLATTENED_COLOUR:
+                better = [*self._elsewhere.rendering(kind), *self._elsewhere.easing(kind)]
+                if better:  # modelling comes back without all colours getting duller
+                    return [*better, *self._stock_for_colour(XYZ)]
+            return [*self._for_colour(XYZ), *self._stock_for_colour(XYZ)]
         if kind is Kind.CLIPPED_IN_FILE:
             named = {tr(BLACK_RAN_OUT): _BLACK_ADVICE, tr(VALUES_RAN_OUT): _VALUES_ADVICE}
             return [Advice(Action.FILE, tr(named.get(finding.reason, _FILE_ADVICE)))]
@@ -346,6 +359,40 @@ class _Elsewhere:
                     now=share_in_words(now),
                 ),
                 ("stock", stock.name),
+                share=best,
+            )
+        ]
+
+    def easing(self, kind: Kind) -> list[Advice]:
+        """Strong colours eased in, by the least quarter that leaves little of a loss."""
+        request = self.job.request
+        own = request.correction or Correction(request.photograph.encoding)
+        now = self._share(kind, request.stock, request.rendering)
+        if now <= 0.0 or own.eases:
+            return []
+        best, quarter = now, 0.0
+        for share in (0.25, 0.5, 0.75, 1.0):
+            ease = ColourEase(own.encoding, request.stock, request.rendering, share)
+            eased = dataclasses.replace(request, correction=own.with_ease(ease))
+            left = self._counted(eased)[kind]
+            if left < 0.8 * best:
+                best, quarter = left, share
+            if left <= EASED_LEAVES * now:
+                break
+        if best > WORTH_A_CHANGE * now:
+            return []
+        return [
+            Advice(
+                Action.EASE,
+                tr(
+                    "With strong colours eased in by {percent:.0f} % it would be {then} of the "
+                    "picture instead of {now}; hues and quiet colours stay.",
+                    percent=100.0 * quarter,
+                    then=share_in_words(best),
+                    now=share_in_words(now),
+                ),
+                ("colour_ease", 100.0 * quarter),
+                amount=100.0 * quarter,
                 share=best,
             )
         ]

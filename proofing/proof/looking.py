@@ -214,8 +214,9 @@ class Job:
 
     def colours(self, region: Region, loss: LossMap, cell_px: int) -> Colours:
         """The colours of a region that are out of gamut; all of them, where none is."""
-        XYZ = self.request.to_print(self.codes(region, loss, cell_px))
-        mapped = self.engine.map_colours(self.request, XYZ)
+        codes = self.codes(region, loss, cell_px)
+        XYZ = self.request.to_print(codes, eased=False)
+        mapped = self.engine.map_codes(self.request, codes)
         chosen = mapped.miss > self.request.gamut_tolerance
         if not chosen.any():
             chosen[:] = True

@@ -30,6 +30,8 @@ OTHER_VALUES: dict[str, Any] = {
     "screen_luminance_cd_m2": 90.5,
     "screen_black_cd_m2": 0.3,
     "shadow_lift": 0.75,
+    "curve": "0:0 64:80 255:255",
+    "colour_ease": 35.0,
     "gamut_tolerance": 5.5,
     "marks": frozenset({Kind.OUT_OF_GAMUT, Kind.BEYOND_SCREEN}),
 }

@@ -182,3 +182,14 @@ def test_nothing_is_done_to_a_picture_that_is_not_there() -> None:
     state = State(History(Setting()), Facts())
     for id in ("save_pair", "nearer", "pan_left", "pixel_for_pixel"):
         assert not BY_ID[id].enabled(state)
+
+
+def test_corrections_are_taken_away_and_given_back_by_one_key(state: State) -> None:
+    """All of them at once, as they were; a correction made meanwhile is the one that counts."""
+    corrected = state.change(shadow_lift=0.5, colour_ease=30.0, curve="0:0 64:80 255:255")
+    plain = run(corrected, "without_corrections")
+    assert plain.setting == state.setting
+    assert run(plain, "without_corrections").setting == corrected.setting
+    assert not BY_ID["without_corrections"].enabled(state)
+    other = plain.change(shadow_lift=1.0)
+    assert run(run(other, "without_corrections"), "without_corrections").setting == other.setting

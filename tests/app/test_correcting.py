@@ -54,3 +54,20 @@ def test_files_of_the_wrong_kind_and_files_that_are_there_are_refused(
     assert main(["correct", str(LOFT), "--lift", "1", "--cube", str(there)]) != 0
     assert "--overwrite" in capsys.readouterr().err
     assert there.read_text() == "mine"
+
+
+def test_a_curve_and_an_ease_that_are_asked_for_are_taken(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    cube = tmp_path / "own.cube"
+    command = ["correct", str(LOFT), "--curve", "0:0 64:80 255:255", "--ease", "40"]
+    assert main([*command, "--cube", str(cube)]) == 0
+    said = capsys.readouterr().out
+    assert "with a curve of your own, strong colours eased in by 40 %, on" in " ".join(said.split())
+    assert "LUT_3D_SIZE" in cube.read_text(encoding="utf-8")
+    table = colour.read_LUT(str(cube))
+    assert np.abs(table.apply(np.full((1, 3), 64 / 255)) * 255 - 80).max() < 0.3
+    assert main(["correct", str(LOFT), "--curve", "0:0 64:80 60:90 255:255"]) != 0
+    assert "from dark to light" in capsys.readouterr().err
+    assert main(["correct", str(LOFT), "--curve", "0-0"]) != 0
+    assert "0:0 64:80 255:255" in capsys.readouterr().err

@@ -37,6 +37,8 @@ def settings(draw: st.DrawFn) -> Setting:
         elif row.kind == "size":
             side = st.floats(10, 20_000)
             values[row.id] = draw(st.none() | st.tuples(side, side))
+        elif row.kind == "curve":
+            values[row.id] = draw(st.sampled_from(["", "0:0 255:255", OTHER_VALUES[row.id]]))
         elif row.kind == "illuminance":
             values[row.id] = draw(st.floats(1, 100_000) | name)
         elif row.kind == "shape":

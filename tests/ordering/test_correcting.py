@@ -12,11 +12,20 @@ from app.state import Setting, build_request
 from proofing.catalogue import Catalogue
 from proofing.engine import Engine
 from proofing.errors import Cancelled
+from proofing.findings.advice import Action
 from proofing.findings.kinds import Kind
-from proofing.ordering.correcting import ENOUGH, HELD, LIFT_STEP_STOPS, lift_needed_for
-from proofing.photograph import read_photograph
-from proofing.printing import shadow_lift
-from proofing.proof import Prover
+from proofing.ordering.correcting import (
+    ENOUGH,
+    HELD,
+    LIFT_STEP_STOPS,
+    ease_needed_for,
+    lift_needed_for,
+)
+from proofing.photograph import Photograph, photograph_from_array, read_photograph
+from proofing.photograph.icc import IccProfile, XYZ_to_device
+from proofing.printing import ColourEase, correction_for, shadow_lift
+from proofing.printing.space import ucs_to_XYZ
+from proofing.proof import Prover, prove
 from proofing.request import ProofRequest
 
 DEMO = Path(__file__).parents[2] / "demo"
@@ -116,3 +125,59 @@ def test_a_correction_is_the_corrected_file_printed(engine: Engine, catalogue: C
     probe = engine.probe(corrected, np.rint(codes[0] * 255).astype(np.uint8))
     plain = engine.probe(asked, np.rint(codes[0] * 255).astype(np.uint8))
     assert np.array_equal(probe.source_Lab, plain.source_Lab)
+
+
+def magentas() -> Photograph:
+    """Cloth of ROMM RGB that differs by its saturation alone, beyond any stock (ISO 22028-2)."""
+    y, x = np.mgrid[0:300, 0:400]
+    M = 46.0 + 10.0 * np.sin(x / 9.0) * np.sin(y / 8.0)
+    turn = np.radians(330.0)
+    ucs = np.stack([np.full_like(M, 50.0), M * np.cos(turn), M * np.sin(turn)], -1)
+    romm = IccProfile.from_file(Path(__file__).parents[1] / "reference" / "icc" / "ROMM_RGB.icc")
+    codes = XYZ_to_device(romm, ucs_to_XYZ(ucs.reshape(-1, 3)), "relative")
+    return photograph_from_array((codes.reshape(300, 400, 3) * 65535).astype(np.uint16), romm)
+
+
+@pytest.mark.parametrize("stock", ["smooth matte", "canvas"])
+def test_flattened_colours_get_their_modelling_back(
+    engine: Engine, catalogue: Catalogue, stock: str
+) -> None:
+    """Told against the file, not against what was eased in: the print's own range grows. The advice
+    says the same, and following it brings what it says."""
+    asked = build_request(Setting(stock=stock), catalogue, magentas())
+    needed = ease_needed_for(engine, asked)
+    assert needed.before > 0.5
+    assert needed.is_enough
+    assert "eased in by" in needed.sentence
+    encoding = asked.photograph.encoding
+    ease = ColourEase(encoding, asked.stock, asked.rendering, needed.percent / 100.0)
+    eased = Prover(
+        engine, dataclasses.replace(asked, correction=correction_for(encoding, ease=ease))
+    ).scan()
+    assert eased.share(Kind.FLATTENED_COLOUR) <= 0.1 * needed.before
+    assert eased.share(Kind.OUT_OF_GAMUT) > 0.7  # what the stock cannot hold it still cannot
+    proof = prove(engine, asked, stocks=(), glazings=())
+    flat = next(f for f in proof.findings if f.kind is Kind.FLATTENED_COLOUR)
+    advice = next(a for a in flat.advice if a.action is Action.EASE)
+    assert advice.setting == ("colour_ease", advice.amount)
+    assert advice.share is not None and advice.share < 0.6 * needed.before
+
+
+def test_where_nothing_is_flattened_nothing_is_eased(engine: Engine, catalogue: Catalogue) -> None:
+    """The nearest colour of the stock keeps petals apart by lightness; easing would dull them."""
+    asked = request(catalogue, "dahlias_thursday.tif", "smooth matte")
+    needed = ease_needed_for(engine, asked)
+    assert (needed.percent, needed.before) == (0.0, pytest.approx(0.0, abs=ENOUGH))
+    assert "need no easing" in needed.sentence
+    grey = build_request(Setting(), catalogue, read_photograph(DEMO / "quay_stairs.jpg"))
+    assert ease_needed_for(engine, grey).percent == 0.0
+
+
+def test_where_easing_does_not_help_it_is_said(engine: Engine, catalogue: Catalogue) -> None:
+    """Without compensation dark petals lie below the black of canvas: no ease helps."""
+    photograph = read_photograph(DEMO / "dahlias_thursday.tif")
+    setting = Setting(stock="canvas", black_point_compensation=False)
+    needed = ease_needed_for(engine, build_request(setting, catalogue, photograph))
+    assert needed.before > 0.02
+    assert needed.percent == 0.0
+    assert "does not help" in needed.sentence

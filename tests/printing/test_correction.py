@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from proofing.errors import SettingError
 from proofing.photograph import Encoding
 from proofing.photograph.icc import adobe_rgb_profile, srgb_profile
-from proofing.printing import MOST_LIFT_STOPS, Correction, shadow_lift
+from proofing.printing import MOST_LIFT_STOPS, Correction, correction_for, shadow_lift
 
 ENCODINGS = (
     Encoding("RGB", srgb_profile()),
@@ -87,7 +87,7 @@ def test_colours_of_a_lab_file_keep_a_and_b() -> None:
 
 
 def test_the_points_make_the_curve_again_in_any_editor() -> None:
-    """A smooth curve through them, as editors draw it (monotone cubic, Fritsch and Carlson 1980,
+    """A smooth curve through them, as editors draw it (monotone cubic, PCHIP,
     by scipy) whose points are whole codes is within two codes of 255 of ours."""
     from scipy.interpolate import PchipInterpolator
 
@@ -110,3 +110,56 @@ def test_what_is_no_curve_is_refused(curve: tuple[float, ...]) -> None:
 def test_a_lift_out_of_reason_is_refused(stops: float) -> None:
     with pytest.raises(SettingError, match=r"0 to 1\.5 stops"):
         shadow_lift(ENCODINGS[0], stops)
+
+
+POINTS = ((0.0, 0.0), (64 / 255, 80 / 255), (180 / 255, 190 / 255), (1.0, 1.0))
+
+
+def test_a_curve_of_ones_own_goes_through_its_points() -> None:
+    """Between them it is the monotone cubic PCHIP, by scipy."""
+    from scipy.interpolate import PchipInterpolator
+
+    own = correction_for(ENCODINGS[0], POINTS)
+    at, out = np.array(POINTS).T
+    assert np.allclose(own.apply(greys(ENCODINGS[0], at))[:, 0], out, atol=1e-5)
+    codes = np.linspace(0.0, 1.0, 256)
+    wanted = PchipInterpolator(at, out)(codes)
+    assert np.abs(own.apply(greys(ENCODINGS[0], codes))[:, 0] - wanted).max() < 1e-4
+
+
+def test_the_lift_comes_after_the_points() -> None:
+    codes = np.random.default_rng(0).uniform(0, 1, (200, 3))
+    both = correction_for(ENCODINGS[0], POINTS, 1.0)
+    one, other = correction_for(ENCODINGS[0], POINTS), shadow_lift(ENCODINGS[0], 1.0)
+    assert np.abs(both.apply(codes) - other.apply(one.apply(codes))).max() < 1e-3
+    assert np.array_equal(both.with_lift(0.0).curve, one.curve)
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 254), st.integers(0, 255)),
+        max_size=10, unique_by=lambda point: point[0],
+    )
+)  # fmt: skip
+def test_points_that_rise_make_a_curve_that_never_falls_or_clips(points) -> None:
+    ins = sorted(x for x, _ in points)
+    outs = sorted(y for _, y in points)
+    own = ((0, 0), *zip(ins, outs, strict=True), (255, 255))
+    curve = np.array(correction_for(ENCODINGS[0], tuple((x / 255, y / 255) for x, y in own)).curve)
+    assert (np.diff(curve) >= 0.0).all()
+    assert (curve[0], curve[-1]) == (0.0, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("points", "said"),
+    [
+        (((0.0, 0.0),), "2 to 12"),
+        (((0.0, 0.1), (1.0, 1.0)), "0:0 to 255:255"),
+        (((0.0, 0.0), (0.5, 1.5), (1.0, 1.0)), "between 0 and 255"),
+        (((0.0, 0.0), (0.5, 0.6), (0.5, 0.7), (1.0, 1.0)), "at least 1 apart"),
+        (((0.0, 0.0), (0.3, 0.6), (0.5, 0.4), (1.0, 1.0)), "never falls"),
+    ],
+)
+def test_points_that_make_no_curve_are_refused(points, said: str) -> None:
+    with pytest.raises(SettingError, match=said):
+        correction_for(ENCODINGS[0], points)
