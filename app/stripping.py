@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from app.ordering import SUFFIXES
 from app.state import SETTINGS, Setting
+from app.state.sentence import corrections
 from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs
 from proofing.errors import SettingError
 from proofing.language import tr
@@ -133,13 +134,12 @@ def _wanted(setting: Setting, output: Path, arguments: argparse.Namespace) -> St
 def wanted_strip(setting: Setting, space: IccProfile, kind: FileKind) -> StripOrder:
     """A strip on the usual sheet, with the ladder that the print needs."""
     from proofing.ordering.strip import StripOrder
-    from proofing.ordering.strip_words import lift_phrase
 
     return StripOrder(
         destination=space,
         kind=kind,
         date=datetime.date.today().isoformat(),
-        as_set=lift_phrase(setting.shadow_lift) if setting.shadow_lift else "",
+        as_set=", ".join(phrase.text for phrase in corrections(setting)),
     )
 
 

@@ -80,7 +80,7 @@ def explain(
     fineness = Fineness((facts.width, facts.height), size_mm, request.distance_m)
     shown = proof.shown(kinds & frozenset(words.LOSSES))[:MOST_FINDINGS]
     places = tuple(_as_place(number, finding) for number, finding in enumerate(shown, start=1))
-    lift = words.lift_sentence(request)
+    lift = words.correction_sentence(request)
     return Explanation(
         title=request.photograph.name,
         subtitle=tr(

@@ -108,18 +108,32 @@ def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def lift_sentence(request: ProofRequest) -> str:
-    """What a correction does, '' where there is none."""
+def correction_sentence(request: ProofRequest) -> str:
+    """What was done to the picture for this print, '' for nothing."""
     correction = request.correction
     if correction is None or correction.is_none:
         return ""
-    if not correction.lift_stops:
-        return tr("The tones are corrected for this print by a curve; the original is untouched.")
-    return tr(
-        "The shadows are lifted by {stops} for this print; mid-tones and lights stay as they are, "
-        "and the original is untouched.",
-        stops=stops_in_words(correction.lift_stops),
-    )
+    said = []
+    if correction.own:
+        said.append(tr("The tones follow a curve that was set by hand."))
+    if correction.lift_stops:
+        said.append(
+            tr(
+                "The shadows are lifted by {stops} for this print; mid-tones and lights stay as "
+                "they are.",
+                stops=stops_in_words(correction.lift_stops),
+            )
+        )
+    if correction.ease is not None:
+        said.append(
+            tr(
+                "The strongest colours are drawn together a little, so that their modelling shows "
+                "on this paper; their hue stays."
+            )
+        )
+    if not said:
+        said.append(tr("The tones are corrected for this print by a curve."))
+    return " ".join([*said, tr("The original is untouched.")])
 
 
 def rendering_sentence(request: ProofRequest) -> str:

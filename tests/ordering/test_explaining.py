@@ -21,7 +21,7 @@ from proofing.ordering.explaining_words import (
     LOSSES,
     captions_of,
     cautions_of,
-    lift_sentence,
+    correction_sentence,
     place_sentence,
     place_title,
     rendering_sentence,
@@ -278,4 +278,4 @@ def test_looks_lights_and_stocks_have_their_words() -> None:
     described = dataclasses.replace(request(), stock=dataclasses.replace(stock, typical=False))
     assert "typical" in stock_standing(request())
     assert "typical" not in stock_standing(described)
-    assert lift_sentence(request()) == ""
+    assert correction_sentence(request()) == ""
