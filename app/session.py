@@ -31,7 +31,6 @@ from app.sheet import Sheet
 from app.shelf import Reading, Shelf
 from app.speaking import COMMA, use_decimal_comma
 from app.state import (
-    CORRECTIONS,
     SETTINGS,
     History,
     Setting,
@@ -43,6 +42,7 @@ from app.state import (
     run,
     viewing_distance_m,
 )
+from app.state.commands import MADE_FOR_A_PICTURE
 from app.state.framing import framing
 from app.state.lengths import unit_of
 from app.state.sheet import SHEETS, SheetPrint
@@ -105,9 +105,6 @@ class View(NamedTuple):
 
 _OF_A_PICTURE = ("zoom", "size", "centre", "pins")
 """What of the view belongs to the picture that is looked at."""
-
-_MADE_FOR_A_PICTURE = (*CORRECTIONS, "crop_place")
-"""Settings that another picture begins without."""
 
 
 class Session(QObject):
@@ -782,8 +779,7 @@ class Session(QObject):
         state = self.state.with_facts(self.state.facts.with_photograph(photograph))
         if state.setting.photograph != path:
             first = not state.setting.photograph
-            own = () if first else _MADE_FOR_A_PICTURE
-            plain = {id: SETTINGS[id].default for id in own}
+            plain = {} if first else MADE_FOR_A_PICTURE
             state = state.change(photograph=path, **plain).with_view(set_aside=())
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)

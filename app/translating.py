@@ -22,6 +22,7 @@ from app.whys import whys
 from app.work import PREPARING, WORDS
 from proofing.catalogue import Catalogue
 from proofing.findings.kinds import Kind
+from proofing.ordering.surface_detail import SURFACE_DETAIL
 from proofing.photograph.facts import CHANNEL_NAMES
 
 ROOT = Path(__file__).parents[1]
@@ -48,6 +49,7 @@ def _texts() -> Iterator[str]:
     yield from (text for step in STEPS for text in (step.title, step.text))
     for why in whys().values():
         yield from (why.title, *why.sentences, why.formula, why.source)
+    yield from SURFACE_DETAIL
     catalogue = Catalogue.load()
     for thing in (*catalogue.stocks, *catalogue.lights, *catalogue.glazings, *catalogue.places):
         yield from (getattr(thing, field, "") or "" for field in _SAID)

@@ -103,11 +103,17 @@ def _step_name(field: str, names: Callable[[Facts], list[str]], step: int) -> Co
     )
 
 
+MADE_FOR_A_PICTURE = {id: SETTINGS[id].default for id in (*CORRECTIONS, "crop_place")}
+"""What another picture begins without: it was found for the one before."""
+
+
 def _step_picture(step: int) -> Callable[[State], State]:
     def apply(state: State) -> State:
         pictures, now = state.view.pictures, state.setting.photograph
         place = pictures.index(now) + step if now in pictures else 0
-        return state.change("pictures", photograph=pictures[place % len(pictures)])
+        if (following := pictures[place % len(pictures)]) == now:
+            return state
+        return state.change("pictures", photograph=following, **MADE_FOR_A_PICTURE)
 
     return apply
 

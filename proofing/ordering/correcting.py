@@ -60,6 +60,13 @@ class LiftNeeded:
         """What it brings, for people."""
         if self.stops == 0.0:
             return tr("The shadows need no lift on this print: what is in the file shows.")
+        if self.is_enough and share_in_words(self.after) == share_in_words(self.before):
+            return tr(
+                "Shadows lifted by {stops}: what little was blocked shows, {before} of the "
+                "picture.",
+                stops=stops_in_words(self.stops),
+                before=share_in_words(self.before),
+            )
         if self.is_enough:
             return tr(
                 "Shadows lifted by {stops}: {after} of the picture is blocked instead of {before}.",

@@ -47,8 +47,8 @@ def width_text(mm: float, inches: bool = False) -> str:
     return f"{number(value)} {unit}"
 
 
-def distance_text(metres: float, inches: bool = False) -> str:
-    """How far an eye is.
+def distance_text(metres: float, inches: bool = False, finer: int = 0) -> str:
+    """How far an eye is; `finer` adds decimals, where two distances would read alike.
 
     >>> distance_text(0.688), distance_text(1.22), distance_text(0.688, inches=True)
     ('69 cm', '1.2 m', '27 in')
@@ -62,7 +62,7 @@ def distance_text(metres: float, inches: bool = False) -> str:
     else:
         near = metres < _IN_METRES_FROM
         value, places, unit = (metres * 100.0, 0, "cm") if near else (metres, 1, "m")
-    return f"{number(value, places)} {unit}"
+    return f"{number(value, places + finer)} {unit}"
 
 
 def checked_pixels(pixels: tuple[int, int]) -> tuple[int, int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from proofing.language import tr
-from proofing.ordering.lengths import distance_text, size_text
+from proofing.ordering.lengths import SMALLEST_MM, distance_text, size_text
 from proofing.ordering.size import DIAGONALS_AWAY, Fineness, sharp_from_diagonals
 
 
@@ -36,8 +36,15 @@ def size_in_words(fineness: Fineness, *, inches: bool = False) -> str:
         "At {size} the file gives {ppi:.0f} ppi: sharp from {distance} and further.",
         size=size,
         ppi=fineness.ppi,
-        distance=distance_text(fineness.sharp_from_m, inches),
+        distance=distance_text(fineness.sharp_from_m, inches, _finer(fineness, inches)),
     )
+
+
+def _finer(fineness: Fineness, inches: bool) -> int:
+    """Decimals that are needed to tell where it is sharp from where the eye is."""
+    here, sharp = fineness.distance_m, fineness.sharp_from_m
+    alike = distance_text(here, inches) == distance_text(sharp, inches)
+    return int(alike and not fineness.is_sharp)
 
 
 def distance_in_words(fineness: Fineness, *, inches: bool = False) -> str:
@@ -52,7 +59,7 @@ find it sharp.'
     'From 50 cm an eye resolves about 175 ppi: single pixels may show. Look from further away, or \
 print it no larger than 43.6 × 29.1 cm; made-up pixels would add no detail.'
     """
-    distance = distance_text(fineness.distance_m, inches)
+    distance = distance_text(fineness.distance_m, inches, _finer(fineness, inches))
     resolved = fineness.resolved_ppi
     if fineness.is_sharp_to_sharp_eyes:
         return tr(
@@ -73,6 +80,13 @@ print it no larger than 43.6 × 29.1 cm; made-up pixels would add no detail.'
         return tr(
             "From {distance} an eye could resolve {resolved:.0f} ppi, but no more than 300 ppi is "
             "asked of a print (common practice).",
+            distance=distance,
+            resolved=resolved,
+        )
+    if min(fineness.largest_sharp_mm) < SMALLEST_MM:
+        return tr(
+            "From {distance} an eye resolves about {resolved:.0f} ppi: single pixels show. The "
+            "file has too few for a print of any usual size; made-up pixels would add no detail.",
             distance=distance,
             resolved=resolved,
         )

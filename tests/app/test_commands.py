@@ -193,3 +193,12 @@ def test_corrections_are_taken_away_and_given_back_by_one_key(state: State) -> N
     assert not BY_ID["without_corrections"].enabled(state)
     other = plain.change(shadow_lift=1.0)
     assert run(run(other, "without_corrections"), "without_corrections").setting == other.setting
+
+
+def test_another_picture_at_hand_begins_without_corrections(facts: Facts) -> None:
+    """They were found for the one before; undo brings both back."""
+    state = State(History(Setting(photograph="a.tif", shadow_lift=0.5, crop="1:1", crop_place=0.1)))
+    state = state.with_facts(facts).with_view(pictures=("a.tif", "b.tif"))
+    after = run(state, "next_picture")
+    assert after.setting == Setting(photograph="b.tif", crop="1:1")
+    assert run(after, "undo").setting == state.setting
