@@ -102,7 +102,7 @@ class WhichStockPage(QDialog):
         column.addLayout(top)
         column.addWidget(self.conclusion)
         column.addWidget(self.character)
-        column.addWidget(self.table, 1)
+        column.addWidget(self.table, 3)
         column.addLayout(state)
         column.addWidget(self.details, 1)
         column.addLayout(foot)
