@@ -5,7 +5,7 @@ A part of :class:`~app.session.Session`, which tells it what the worker has foun
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from app.memory import MOST_COMBINATIONS, as_combination, newest_first
@@ -46,8 +46,8 @@ class Losses:
         session.answer_with("glance", self._take_glance)
         session.answer_with("prove", self._take_prove)
         session.answer_with("advise", self._take_advise)
-        session.answer_with("lift", self._take_lift)
-        session.answer_with("ease", self._take_ease)
+        session.answer_with("lift", self._take_needed)
+        session.answer_with("ease", self._take_needed)
 
     # ---- looking
 
@@ -223,43 +223,31 @@ class Losses:
 
     def lift_as_needed(self) -> None:
         """Lift the shadows as far as this print needs, and say what that brings."""
-        session = self._session
-        tools, baked = session.tools, session.baked
-        if tools is None or baked is None:
-            return
-        engine, request, of = tools.engine, baked.request, session.state.setting
-        session.ask(
-            "lift",
-            lambda cancel: (of, lift_needed(engine, request, cancel, session.progressed.emit)),
-        )
+        self._correct("lift", lift_needed)
 
     def ease_as_needed(self) -> None:
         """Ease strong colours in as far as this print needs, and say what that brings."""
+        self._correct("ease", ease_needed)
+
+    def _correct(self, slot: str, find: Callable[..., LiftNeeded | EaseNeeded]) -> None:
         session = self._session
         tools, baked = session.tools, session.baked
         if tools is None or baked is None:
             return
         engine, request, of = tools.engine, baked.request, session.state.setting
         session.ask(
-            "ease",
-            lambda cancel: (of, ease_needed(engine, request, cancel, session.progressed.emit)),
+            slot,
+            lambda cancel: (slot, of, find(engine, request, cancel, session.progressed.emit)),
         )
 
-    def _take_ease(self, found: tuple[Setting, EaseNeeded]) -> None:
-        of, needed = found
+    def _take_needed(self, found: tuple[str, Setting, LiftNeeded | EaseNeeded]) -> None:
+        slot, of, needed = found
         session = self._session
         if session.state.setting.change(marks=of.marks) != of:
             return  # another print hangs there by now
-        session.change(colour_ease=needed.percent)
-        session.tell(needed.sentence, "ease")
-
-    def _take_lift(self, found: tuple[Setting, LiftNeeded]) -> None:
-        of, needed = found
-        session = self._session
-        if session.state.setting.change(marks=of.marks) != of:
-            return  # another print hangs there by now
-        session.change(shadow_lift=needed.stops)
-        session.tell(needed.sentence, "lift")
+        values: dict[str, Any] = {needed.field: needed.amount}
+        session.change(**values)
+        session.tell(needed.sentence, slot)
 
     def take_back(self) -> None:
         """Undo the advice that was followed last, and nothing else."""

@@ -7,6 +7,7 @@ import dataclasses
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import ClassVar
 
 from proofing.engine import NODES_RESTING, Engine
 from proofing.findings.kinds import Kind
@@ -49,6 +50,12 @@ class LiftNeeded:
     stops: float
     before: float
     after: float
+    field: ClassVar[str] = "shadow_lift"
+
+    @property
+    def amount(self) -> float:
+        """What the setting of that name is to be."""
+        return self.stops
 
     @property
     def is_enough(self) -> bool:
@@ -147,6 +154,12 @@ class EaseNeeded:
     percent: float
     before: float
     after: float
+    field: ClassVar[str] = "colour_ease"
+
+    @property
+    def amount(self) -> float:
+        """What the setting of that name is to be."""
+        return self.percent
 
     @property
     def is_enough(self) -> bool:
