@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import errno
 import hashlib
 import io
@@ -9,6 +10,7 @@ import shutil
 import struct
 import subprocess
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +29,7 @@ from proofing.ordering.order_file import (
     Margins,
     Order,
     PrintSize,
+    Wrap,
     layout_of,
     order_space,
     write_order,
@@ -139,21 +142,27 @@ def test_every_demo_picture_as_jpeg(name: str, tmp_path: Path) -> None:
         assert written.told.share_outside > 0.05
 
 
-@pytest.mark.skipif(
-    shutil.which("magick") is None and shutil.which("vips") is None, reason="no third reader here"
-)
+@pytest.mark.skipif(shutil.which("vips") is None, reason="libvips-tools is not installed")
 def test_a_third_reader(tmp_path: Path) -> None:
-    """A program of another house, where one is installed."""
+    """libvips finds the same pixels, ppi and profile in a TIFF with a mirrored edge."""
     photograph, order = small_order()
+    order = replace(order, wrap=Wrap(5.0, 0.0))
     path, raw = tmp_path / "out.tif", tmp_path / "out.ppm"
-    write_order(photograph, order, path)
-    if magick := shutil.which("magick"):
-        subprocess.run([magick, str(path), "-depth", "16", str(raw)], check=True)
-    else:
-        subprocess.run([str(shutil.which("vips")), "copy", str(path), str(raw)], check=True)
+    written = write_order(photograph, order, path)
+
+    def vips(*words: object) -> bytes:
+        return subprocess.run([str(word) for word in words], check=True, capture_output=True).stdout
+
+    vips("vips", "copy", path, raw)
+    width, height = written.layout.width_px, written.layout.height_px
     body = raw.read_bytes().split(b"65535\n", 1)[1]
-    found = np.frombuffer(body, ">u2").reshape(60, 90, 3)
+    found = np.frombuffer(body, ">u2").reshape(height, width, 3)
     assert (found == tifffile.imread(path)).all()
+    pixels_per_mm = float(vips("vipsheader", "-f", "xres", path))
+    assert pixels_per_mm * 25.4 == pytest.approx(float(written.layout.ppi), rel=1e-5)
+    vips("vips", "icc_import", path, tmp_path / "lab.v")  # it takes the embedded profile
+    profile = base64.b64decode(vips("vipsheader", "-f", "icc-profile-data", path))
+    assert profile == order.destination.data
 
 
 @pytest.mark.parametrize("mm", [38.1, 40.0, 33.3, 123.4])
