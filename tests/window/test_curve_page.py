@@ -14,13 +14,14 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 
 from app.command_line import main
+from app.exhibition import exhibition
 from app.main_window import MainWindow
 from app.panels.curve_page import CurvePage
 from app.state import Setting
 from app.state.curve import STRAIGHT, codes_of, moved_point, text_of, with_point
 from proofing.ordering.correction_files import curve_points, device_link
 from proofing.printing import MOST_POINTS, Correction, correction_for
-from tests.window.conftest import pixels, settle
+from tests.window.conftest import PATIENCE_MS, pixels, settle
 
 pytestmark = pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise")
 POINTS = "0:0 64:80 160:170 255:255"
@@ -65,7 +66,6 @@ def test_what_is_dragged_is_in_the_sentence_and_one_undo_takes_it_back(
     assert page.drawing.curves.points == STRAIGHT and page.drawing.current is None
     drag(page, (200, 40))  # away from the line nothing is set
     assert window.session.setting.curve == ""
-    settle(window, qtbot)
 
 
 def test_keys_set_choose_and_move_a_point(window: MainWindow, page: CurvePage, qtbot) -> None:
@@ -93,7 +93,6 @@ def test_keys_set_choose_and_move_a_point(window: MainWindow, page: CurvePage, q
     assert window.session.setting.curve == "0:0 64:80 255:255"
     QTest.keyClick(drawing, Qt.Key.Key_Delete)
     assert window.session.setting.curve == "" and window.session.state.view.pins == pins
-    settle(window, qtbot)
 
 
 def test_no_way_of_moving_points_makes_a_curve_fall() -> None:
@@ -116,7 +115,6 @@ def test_the_table_is_that_of_the_whole_correction(
 ) -> None:
     """Points and lift together, in the numbers of this reader; the clipboard gets columns."""
     window.session.change(curve=POINTS, shadow_lift=0.5)
-    settle(window, qtbot)
     encoding = window.session.whole.encoding
     whole = correction_for(encoding, tuple((x / 255, y / 255) for x, y in codes_of(POINTS)), 0.5)
     rows = [line.split("\t")[1:] for line in page.table.toPlainText().splitlines()[1:]]
@@ -159,7 +157,6 @@ def test_sliders_and_the_box_without_the_corrections(
     assert (window.session.setting.shadow_lift, window.session.setting.colour_ease) == (0.3, 0.0)
     window.session.run("undo")
     assert window.session.setting.shadow_lift == 0.0  # two keys, one step
-    settle(window, qtbot)
 
 
 def test_files_are_those_of_the_command_and_others_read_them(
@@ -195,40 +192,41 @@ def test_files_are_those_of_the_command_and_others_read_them(
 
 
 def test_as_much_as_the_print_needs(make_window, tmp_path: Path, qtbot) -> None:
-    """Dark folds on canvas in a dim room: the button lifts them, and says what that brings."""
-    y, x = np.mgrid[0:160, 0:240]
-    codes = 12 + 7 * np.sin(x / 5.0) + 60 * (y > 120)
-    path = tmp_path / "folds.png"
-    Image.fromarray(np.repeat(codes[..., None], 3, axis=2).astype(np.uint8)).save(path)
+    """A dark corner on canvas in a dim room: the button lifts it, and says what that brings."""
+    path = tmp_path / "corner.png"
+    whole = next(each.path for each in exhibition() if Path(each.path).name == "net_loft.jpg")
+    with Image.open(whole) as image:
+        image.crop((0, 0, 300, 200)).save(path)
     window = make_window(Setting(photograph=str(path), stock="canvas", illuminance=50.0))
     settle(window, qtbot)
     window.session.run("curve")
     page = window.dialogs.curve
     assert page.amounts["shadow_lift"].slider.value() == 0
     page.amounts["shadow_lift"].button.click()
-    settle(window, qtbot)
+    qtbot.waitUntil(lambda: page.told_needed.text() != "", timeout=PATIENCE_MS)
     lifted = window.session.setting.shadow_lift
-    assert lifted > 0.0, page.told_needed.text()
+    assert lifted > 0.0 and page.amounts["shadow_lift"].slider.value() == round(lifted / 0.05)
     assert page.amounts["shadow_lift"].number.text().startswith(f"{lifted:g}")
     assert page.told_needed.text() == window.notice.sentence != ""
     assert page.drawing.curves.whole[400] > page.drawing.curves.own[400]
 
 
-def test_a_lab_file_says_what_its_curve_works_on(make_window, tmp_path: Path, qtbot) -> None:
-    """L* alone, and no table of RGB codes is offered; another picture is followed."""
-    lab = np.full((40, 60, 3), 128, np.uint8)
-    tifffile.imwrite(tmp_path / "lab.tif", lab, photometric="icclab")
-    grey = tmp_path / "grey.png"
+def test_a_grey_and_a_lab_file_say_what_their_curve_works_on(
+    make_window, tmp_path: Path, qtbot
+) -> None:
+    """The one channel; then, of another picture, L* alone, for which no RGB table is offered."""
+    lab, grey = tmp_path / "lab.tif", tmp_path / "grey.png"
+    tifffile.imwrite(lab, np.full((40, 60, 3), 128, np.uint8), photometric="icclab")
     Image.fromarray(np.tile(np.arange(60, dtype=np.uint8) * 4, (40, 1))).save(grey)
-    window = make_window(Setting(photograph=str(tmp_path / "lab.tif"), shadow_lift=0.5))
-    settle(window, qtbot)
-    window.session.run("curve")
+    window = make_window(Setting(photograph=str(grey), shadow_lift=0.5))
+    session = window.session
+    qtbot.waitUntil(lambda: session.whole is not None, timeout=PATIENCE_MS)
+    session.run("curve")
     page = window.dialogs.curve
+    assert "one channel of this grey file" in page.works_on.text()
+    assert page.save_cube.isEnabled() and page.save_link.isEnabled()
+    session.open(str(lab))
+    qtbot.waitUntil(lambda: session.whole.encoding.kind == "Lab", timeout=PATIENCE_MS)
+    session.change(shadow_lift=0.5)
     assert "L* alone" in page.works_on.text() and "RGB only" in page.note.text()
     assert not page.save_cube.isEnabled() and not page.save_link.isEnabled()
-    window.session.open(str(grey))
-    settle(window, qtbot)
-    assert "one channel of this grey file" in page.works_on.text()
-    window.session.change(shadow_lift=0.5)
-    assert page.save_cube.isEnabled()
-    settle(window, qtbot)
