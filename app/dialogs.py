@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QPoint, QSettings, QSize, QStandardPaths, Qt, QTimer
 from PySide6.QtWidgets import (
@@ -33,7 +33,6 @@ from app.memory import (
 from app.panels.at_hand_page import AtHandPage
 from app.panels.button import Button
 from app.panels.choice_list import Choice, ChoiceList
-from app.panels.curve_page import CurvePage
 from app.panels.find_command import command_rows
 from app.panels.help_page import HelpWindow
 from app.panels.order_page import OrderPage
@@ -48,6 +47,9 @@ from app.state import BY_ID, SETTINGS, Facts, Setting, essence
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
 from proofing.language import mark, tr
+
+if TYPE_CHECKING:
+    from app.panels.curve_page import CurvePage
 
 PICTURES = mark("Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files (*)")
 STOCKS = mark("Profiles and stock records (*.icc *.icm *.toml);;All files (*)")
@@ -403,6 +405,8 @@ class Dialogs:
 
     def _show_curve(self) -> None:
         """One page of the curve, beside the pictures; asked for again, it goes."""
+        from app.panels.curve_page import CurvePage  # its colours would hold up the window's start
+
         if self.curve is None:
             self.curve = CurvePage(self._session, self._window, self._curve_file)
         elif self.curve.isVisible():

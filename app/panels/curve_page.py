@@ -141,7 +141,6 @@ class CurvePage(QDialog):
         self.note, self.told_written = _words(), _words()
         column.addSpacing(theme.SPACE)
         column.addWidget(self.note)
-        column.addWidget(self.told_written)
         column.addStretch(1)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
@@ -154,6 +153,7 @@ class CurvePage(QDialog):
         outer = QVBoxLayout(whole)
         outer.setContentsMargins(theme.SPACE, 0, 0, 0)
         outer.addWidget(scroll, 1)
+        outer.addWidget(self.told_written)  # in sight wherever the rest is scrolled to
         outer.addLayout(self._foot())
         return whole
 
