@@ -318,7 +318,7 @@ class CurveDrawing(QWidget):
     # ---- what both do
 
     def _new_gesture(self) -> str:
-        return f"curve {next(self._gestures)}"
+        return f"curve:{next(self._gestures)}"
 
     def _choose(self, at: int | None) -> None:
         if at != self.current:
