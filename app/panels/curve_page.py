@@ -69,7 +69,7 @@ class CurvePage(QDialog):
         self.setAttribute(Qt.WidgetAttribute.WA_MacAlwaysShowToolWindow)
         self.setWindowTitle(tr("The curve of this print"))
         self._session, self._ask_file = session, ask_file
-        self._shown: tuple[str, str, float] | None = None
+        self._shown: tuple[object, ...] | None = None
         self._correction: Correction | None = None
         self._asked = ""
         self._waits, self._needed_of = False, session.state.setting
@@ -239,7 +239,8 @@ class CurvePage(QDialog):
             self.table.clear()
             return
         encoding = whole.encoding
-        shown = encoding.key, setting.curve, setting.shadow_lift
+        comma = self._session.state.facts.comma
+        shown = encoding.key, setting.curve, setting.shadow_lift, comma
         if shown != self._shown:  # what else changes is no matter of the curve
             self._shown = shown
             own = correction_for(encoding, points01(setting.curve))

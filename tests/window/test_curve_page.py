@@ -123,6 +123,7 @@ def test_the_table_is_that_of_the_whole_correction(
         for point in curve_points(whole)
     ]
     page._session.run("toggle_comma")
+    assert "100,0\t100,0" in page.table.toPlainText()
     page.copy.click()
     copied = QApplication.clipboard().text().splitlines()
     QApplication.clipboard().clear()
