@@ -48,7 +48,7 @@ def correct(
     from app.state.request import is_corrected
     from proofing.engine import Engine
     from proofing.ordering.correcting import ease_needed_for, lift_needed_for
-    from proofing.ordering.correction_files import cube_text, curve_points, device_link
+    from proofing.ordering.correction_files import curve_points
     from proofing.photograph import read_photograph
     from proofing.printing import Correction
 
@@ -73,10 +73,8 @@ def correct(
         needed = lift, ease
         job = prepare(job.setting.change(colour_ease=ease.percent), catalogue, photograph)
     correction = job.request.correction or Correction(photograph.encoding)
-    name = correction_name(job.setting)
-    for kind, path in files.items():
-        text = cube_text(correction, name).encode("utf-8") if kind == "cube" else b""
-        _write(path, text or device_link(correction, name).data, job, overwrite=overwrite)
+    for path in files.values():
+        write_correction(path, job, overwrite=overwrite)
     written = list(files.values())
     points = curve_points(correction)
     if as_json:
@@ -97,9 +95,27 @@ def correction_name(setting: Setting) -> str:
     return ", ".join(said) or tr("no correction")
 
 
-def _write(path: Path, data: bytes, job: Job, *, overwrite: bool) -> None:
+def write_correction(path: Path, job: Job, *, overwrite: bool = True) -> tuple[str, ...]:
+    """Write the correction of a print as a ``.cube`` table or, by its ending, a device link.
+
+    Returns
+    -------
+    tuple of str
+        What a person should know of the file, in sentences.
+    """
+    from proofing.ordering.correction_files import cube_text, device_link, use_in_words
+    from proofing.printing import Correction
+
+    correction = job.request.correction or Correction(job.photograph.encoding)
+    name, is_link = correction_name(job.setting), path.suffix.lower() in _ENDINGS["link"]
+    if is_link:
+        data = device_link(correction, name).data
+    else:
+        data = cube_text(correction, name).encode("utf-8")
     with atomic_output(path, job.inputs, overwrite=overwrite) as part:
         part.write_bytes(data)
+    stock, space = job.request.stock.name, job.photograph.facts.space
+    return use_in_words(correction, space, stock, link=is_link)
 
 
 def _report(

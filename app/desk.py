@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 from collections import deque
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,6 +14,7 @@ import numpy.typing as npt
 from app.desk_files import (
     SUFFIX,
     Asked,
+    CurveFile,
     DeskFile,
     Done,
     OrderFile,
@@ -125,6 +127,19 @@ class Desk:
         fields = name_fields(state.setting, state.facts, space)
         return order_name(self.wish.pattern, fields) + SUFFIX[self.wish.kind]
 
+    def curve_name(self, suffix: str) -> str:
+        """What a file of the correction would be called, with the ending of its kind."""
+        from proofing.ordering.naming import safe_name
+
+        setting = self._session.state.setting
+        stock = self._session.state.facts.stock(setting.stock)
+        name = tr(
+            "{name} on {stock} curve",
+            name=Path(setting.photograph).stem,
+            stock=Path(setting.stock).stem if stock is None else stock.name,
+        )
+        return safe_name(name) + suffix
+
     # ---- writing
 
     @property
@@ -146,6 +161,11 @@ class Desk:
         """Write the sheet for the customer, of the print as it stands now."""
         if (asked := self._asked()) is not None:
             self._ask(SheetFile(path, asked, note, self._session.state.facts.inches))
+
+    def write_curve(self, path: str) -> None:
+        """Write the correction as it stands now, as a table or a device link by its ending."""
+        if (asked := self._asked()) is not None:
+            self._ask(CurveFile(path, asked))
 
     def stop(self) -> bool:
         """Write no more; whether anything was being written."""

@@ -1,4 +1,4 @@
-"""The files that leave the desk: order file, test strip, sheet for the customer.
+"""The files that leave the desk: order file, test strip, sheet for the customer, correction.
 
 Each is a frozen value of all that it depends on, as everything stood when it was asked for, and is
 written on a thread of its own. A person has agreed to what a file replaces.
@@ -192,3 +192,17 @@ class SheetFile:
         )  # fmt: skip
         write_sheet(said, Path(self.path), page, inputs=job.inputs, overwrite=True)
         return Done((Path(self.path),), (said.verdict, tr("Read it once before you hand it over.")))
+
+
+@dataclass(frozen=True)
+class CurveFile:
+    """The correction for other programs: a ``.cube`` table or an ICC device link."""
+
+    path: str
+    asked: Asked
+
+    def write(self, cancel: Called, tell: Tell) -> Done:
+        """The same bytes as of the command ``correct``."""
+        from app.correcting import write_correction
+
+        return Done((Path(self.path),), write_correction(Path(self.path), self.asked.job()))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QPoint, QSettings, QSize, QStandardPaths, Qt, QTimer
 from PySide6.QtWidgets import (
@@ -48,6 +48,9 @@ from app.work import closed
 from proofing.errors import OutputError, ProofingError
 from proofing.language import mark, tr
 
+if TYPE_CHECKING:
+    from app.panels.curve_page import CurvePage
+
 PICTURES = mark("Photographs (*.tif *.tiff *.jpg *.jpeg *.png *.webp);;All files (*)")
 STOCKS = mark("Profiles and stock records (*.icc *.icm *.toml);;All files (*)")
 PROFILES = mark("Profiles (*.icc *.icm);;All files (*)")
@@ -55,6 +58,8 @@ SETTING_FILES = mark("Settings (*.toml);;All files (*)")
 ORDERS_TIFF = mark("TIFF (*.tif)")
 ORDERS_JPEG = mark("JPEG (*.jpg)")
 SHEETS = mark("Pages (*.pdf);;Pictures (*.png)")
+CUBES = mark("Tables (*.cube)")
+LINKS = mark("Device links (*.icc)")
 TABLES = mark("Tables (*.csv)")
 PAIRS = mark("Pictures (*.png)")
 _LAST_FOLDER = "folder"
@@ -88,6 +93,7 @@ class Dialogs:
         self._keys = keys
         self.help: HelpWindow | None = None
         self.tones: TonesPage | None = None
+        self.curve: CurvePage | None = None
         self.order: OrderPage | None = None
         self._has_wish = False
         self.which_stock: WhichStockPage | None = None
@@ -113,6 +119,7 @@ class Dialogs:
             "match ruler": self._match_ruler,
             "match screen": self._match_screen,
             "tones": self._show_tones,
+            "curve": self._show_curve,
             "order": self._show_order,
             "write strip": self._write_strip,
             "write sheet": self._write_sheet,
@@ -128,7 +135,10 @@ class Dialogs:
 
     def close(self) -> None:
         """The window ends, and with it what stays open beside it."""
-        for page in (self.help, self.tones, self.order, self.which_stock, self.at_hand):
+        pages = (
+            self.help, self.tones, self.curve, self.order, self.which_stock, self.at_hand
+        )  # fmt: skip
+        for page in pages:
             if page is not None:
                 page.close()
 
@@ -392,6 +402,21 @@ class Dialogs:
             return
         self._session.tones.watch(True)
         self.tones.show()
+
+    def _show_curve(self) -> None:
+        """One page of the curve, beside the pictures; asked for again, it goes."""
+        from app.panels.curve_page import CurvePage  # its colours would hold up the window's start
+
+        if self.curve is None:
+            self.curve = CurvePage(self._session, self._window, self._curve_file)
+        elif self.curve.isVisible():
+            self.curve.close()
+            return
+        self.curve.show()
+
+    def _curve_file(self, name: str, then: Callable[[str], None]) -> None:
+        filters = CUBES if name.endswith(".cube") else LINKS
+        self._ask(tr("Save the curve"), filters, then, save_as=name)
 
     def _show_order(self) -> None:
         """One page of the order, beside the pictures; asked for again, it goes."""

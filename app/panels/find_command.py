@@ -65,6 +65,7 @@ OTHER_WORDS: Mapping[str, tuple[str, ...]] = {
     "write_sheet": ("pdf", "report", "explain", "client", "hand over"),
     "more_lift": ("brighten", "open shadows"),
     "choose_curve": ("correction", "tone curve", "points", "gradation"),
+    "curve": ("correction", "tone curve", "gamma", "gradation", "points", "device link", "LUT"),
     "without_corrections": ("before and after", "compare", "original", "correction"),
     "choose_colour_ease": ("correction", "saturation", "gamut compression", "flattened colours"),
     "needed_ease": ("correct", "correction", "automatic", "flattened"),

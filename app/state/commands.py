@@ -414,6 +414,8 @@ COMMANDS: tuple[Command, ...] = (
             _toggle_compensation),
     Command("choose_curve", "Choose a curve of your own…", "Setting", "Alt+Shift+K",
             _asking("choose curve"), _has_picture),
+    Command("curve", "The curve of this print…", "Setting", "Alt+Shift+G", _asking("curve"),
+            _has_picture),
     Command("without_corrections", "Without the corrections, or with them again", "Setting",
             "Shift+F5", _set_aside,
             lambda state: is_corrected(state) or any(state.view.set_aside)),

@@ -235,7 +235,7 @@ ASKABLE = (
     "open photograph", "open exhibit", "open recent", "paste", "reload",
     "save pair", "save setting", "open setting",
     "open combination", "name combination", "match ruler", "match screen",
-    "tones", "order", "write strip", "write sheet", "which stock", "at hand",
+    "tones", "curve", "order", "write strip", "write sheet", "which stock", "at hand",
     "help", "why", "find command", "stop", "go on", "needed lift", "needed ease", "quit",
 )  # fmt: skip
 """What the window can be asked for, besides ``'choose <field>'``."""

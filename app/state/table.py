@@ -16,7 +16,7 @@ from typing import Any, Literal
 from app.state.shapes import check_shape, parse_shape, shape_text
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
-from proofing.language import numeral, tr
+from proofing.language import mark, numeral, tr
 
 RowKind = Literal[
     "path", "name", "choice", "number", "switch", "size", "shape", "illuminance", "marks", "curve"
@@ -375,7 +375,7 @@ def _plain(code: float) -> str:
     return f"{round(code, 2):g}"
 
 
-_STRAIGHT = "straight"
+_STRAIGHT = mark("straight")
 
 _KINDS = ", ".join(kind.value for kind in Kind)
 

@@ -107,6 +107,39 @@ def device_link(correction: Correction, description: str) -> IccProfile:
     return IccProfile.from_bytes(assembled(b"link", b"RGB ", b"RGB ", _VERSION, parts))
 
 
+def use_in_words(correction: Correction, space: str, stock: str, *, link: bool) -> tuple[str, ...]:
+    """How such a file is to be used, in sentences.
+
+    Parameters
+    ----------
+    correction
+        What it holds.
+    space
+        Name of the photograph's own space.
+    stock
+        Name of the stock that strong colours are eased in for.
+    link
+        Whether it is a device link, and no ``.cube`` table.
+    """
+    apply = tr(
+        "Apply it to the photograph in its own space, {space}, before any conversion: it is made "
+        "for the codes of that space.",
+        space=space,
+    )
+    if correction.ease is None or not correction.eases:
+        entries = _LINK_ENTRIES if link else _CUBE_ENTRIES
+        return apply, tr("It holds a curve of {n} entries, the same for each channel.", n=entries)
+    side = _CUBE_NODES
+    if link:
+        side = round(len(correction.ease.table[1]) ** (1.0 / 3.0))
+    return apply, tr(
+        "It holds a table of {side} × {side} × {side} colours, made for {stock}; for another stock "
+        "write another.",
+        side=side,
+        stock=stock,
+    )
+
+
 def _check(correction: Correction) -> None:
     if correction.encoding.kind not in _RGB_ONLY:
         raise SettingError(

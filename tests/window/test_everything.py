@@ -31,6 +31,7 @@ BEFORE = {
     "leave_finding": ("next_finding",),
     **{f"pan_{side}": ("nearer",) * 3 for side in ("left", "right", "up", "down")},
     "farther": ("nearer",),
+    "without_corrections": ("more_lift",),
     "unpin_all": ("pin_probe",),
     "stand_beside": ("stand_above",),
     "line_left": ("stand_divided",),

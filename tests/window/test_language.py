@@ -37,9 +37,9 @@ GREEK = "αβψδεφγηιξκλμνοπϑρστθωςχυζΑΒΨΔΕΦΓΗΙ�
 TO_GREEK = str.maketrans(LATIN, GREEK)
 FIELD = re.compile(r"(\{[^}]*\})")
 STAYS = re.compile(
-    r"<[^>]*>|/\S+|\b\w+\.(png|tif|jpg)\b|\bramp\b|stocklight"  # mark-up, files, ourselves
+    r"<[^>]*>|/\S+|\b[\w.-]+\.(png|tif|jpg)\b|\{\w+\}|\bramp\b|stocklight"  # mark-up, files, us
     r"|\b(Ctrl|Shift|Alt|Backspace|PgDown|PgUp|Down|Left|Right|Home|End|Ins|Del|Esc)\b"  # keys
-    r"|\b(cd/m²|cm|mm|lx|ppi|px|in|ft)\b|sRGB"  # units, and data sets
+    r"|\b(cd/m²|cm|mm|lx|ppi|px|in|ft)\b|sRGB|Adobe RGB"  # units, and data sets
     r"|^(Cancel|OK)$"  # Qt's own, in a language that Qt has not
 )
 WORD = re.compile(r"[A-Za-z]{3,}")
