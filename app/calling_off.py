@@ -52,9 +52,11 @@ class CallingOff:
             session.give_up(slot, Cancelled())
         if self.halted:
             session.rest_no_more()
-            session.offer(
-                tr("Stopped. What is lost has not been looked for to the end."), "go_on", "prove"
-            )
+            said = tr("Stopped. What is lost has not been looked for to the end.")
+            if writing:
+                not_written = tr("The file that was asked for is not written.")
+                said = f"{said} {not_written}"
+            session.offer(said, "go_on", "prove")
         elif writing:
             session.tell(tr("Stopped. The file is not written."), "save")
         elif "save" in found:

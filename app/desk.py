@@ -23,6 +23,8 @@ from app.desk_files import (
     Wish,
 )
 from app.ordering import name_fields
+from app.state import CORRECTIONS
+from app.work import closed
 from app.worker import Answer, Worker
 from proofing.errors import ProofingError
 from proofing.language import tr
@@ -50,6 +52,8 @@ class Desk:
         (H, W, 4) BGRx of the whole file, small, as the screen shows it; None until it is made.
     done
         What was written last.
+    trouble
+        Why the last one is not there, '' where it is.
     share_done
         Of the file that is being written, 0 to 1; None while there is none.
     """
@@ -63,6 +67,7 @@ class Desk:
         self.wish = Wish()
         self.picture: npt.NDArray[np.uint8] | None = None
         self.done: Done | None = None
+        self.trouble = ""
         self.share_done: float | None = None
         self.worker = Worker(session)
         self.worker.answered.connect(self._on_answer)
@@ -124,7 +129,7 @@ class Desk:
         if self._session.whole is None:
             return ""
         state, space = self._session.state, order_space(self.wish.space)
-        fields = name_fields(state.setting, state.facts, space)
+        fields = name_fields(state.setting, state.facts, space, self.wish.most_ppi)
         return order_name(self.wish.pattern, fields) + SUFFIX[self.wish.kind]
 
     def curve_name(self, suffix: str) -> str:
@@ -183,14 +188,17 @@ class Desk:
             file = self._waiting.popleft()
             try:
                 file.write(_never, lambda share: None)
-            except ProofingError as error:  # no one is left to be told
+            except (ProofingError, OSError) as error:  # no one is left to be told
                 _log.warning("a file was not written: %s", error)
 
     def _asked(self) -> Asked | None:
         session = self._session
-        if session.tools is None or session.whole is None:
+        if session.tools is None or session.whole is None or session.is_another_coming:
+            session.tell(tr("The picture is still being read; write it in a moment."), SLOT)
             return None
-        return Asked(session.tools, session.whole, session.state.setting, self.wish)
+        state = session.state
+        given = dict(zip(CORRECTIONS, state.view.set_aside, strict=False))
+        return Asked(session.tools, session.whole, state.setting.change(**given), self.wish)
 
     def _ask(self, file: DeskFile) -> None:
         self._waiting.append(file)
@@ -203,7 +211,7 @@ class Desk:
             session.ordered.emit()
             return
         self._now = file = self._waiting.popleft()
-        self.share_done = 0.0
+        self.share_done, self.done, self.trouble = 0.0, None, ""
         tell = session.order_progressed.emit
         session.note_busy()
         self.worker.ask(SLOT, lambda cancel: file.write(cancel, tell))
@@ -212,13 +220,13 @@ class Desk:
     def _tell(self, share: float) -> None:
         if self.share_done is not None:
             self.share_done = share
-            self._session.ordered.emit()
 
     def _on_answer(self, answer: Answer) -> None:
         if not self.worker.is_current(answer):
             return
         self._now = self.share_done = None
         if answer.error is not None:
+            self.trouble = closed(str(answer.error))
             self._session.fail(answer.error, SLOT)
         else:
             self.done = answer.value

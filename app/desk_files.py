@@ -159,7 +159,8 @@ class StripFile:
         from proofing.ordering.strip_file import write_strip
 
         job, wish = self.asked.job(), self.asked.wish
-        wanted = wanted_strip(job.setting, order_space(wish.space), kind_of(self.path))
+        space, kind = order_space(wish.space), kind_of(self.path)
+        wanted = wanted_strip(job.setting, space, kind, wish.most_ppi)
         written = write_strip(
             self.asked.engine(), job.request, wanted, self.path, inputs=job.inputs,
             overwrite=True, cancel=cancel, progress=tell,

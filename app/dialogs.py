@@ -43,7 +43,8 @@ from app.panels.which_stock_page import WhichStockPage
 from app.pasting import Pasted, pasted
 from app.session import Session
 from app.shelf import pictures_in
-from app.state import BY_ID, SETTINGS, Facts, Setting, essence
+from app.state import BY_ID, CORRECTIONS, SETTINGS, Facts, Setting, essence
+from app.state.table import OF_A_PICTURE
 from app.work import closed
 from proofing.errors import OutputError, ProofingError
 from proofing.language import mark, tr
@@ -292,12 +293,9 @@ class Dialogs:
             )
 
     def _hang(self, combination: Setting) -> None:
-        self._session.load_setting(
-            combination.change(
-                photograph=self._session.state.setting.photograph,
-                marks=self._session.state.setting.marks,
-            )
-        )
+        now = self._session.state.setting
+        own = {id: getattr(now, id) for id in SETTINGS if id not in _values(combination)}
+        self._session.load_setting(combination.change(**own))
 
     def _name_combination(self) -> None:
         dialog = QInputDialog(self._window)
@@ -547,7 +545,8 @@ def _remember(path: str) -> None:
 
 def _values(setting: Setting) -> dict[str, Any]:
     """What a combination sets."""
-    return {id: getattr(setting, id) for id in SETTINGS if id not in ("photograph", "marks")}
+    own = ("photograph", "marks", *CORRECTIONS, *OF_A_PICTURE)
+    return {id: getattr(setting, id) for id in SETTINGS if id not in own}
 
 
 def _of_print(setting: Setting, facts: Facts) -> str:

@@ -16,8 +16,10 @@ from typing import TYPE_CHECKING
 
 from app.files import atomic_output
 from app.state import Setting, sentence
+from app.state.framing import is_wrapped
 from app.terminal import FIRST_TIME, Progress, print_paragraphs
 from proofing.errors import Cancelled, OutputError, SettingError
+from proofing.findings.words import share_in_words
 from proofing.language import tr
 
 if TYPE_CHECKING:
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
 SUFFIXES = (".pdf", ".png", ".json")
 """Endings of a sheet; each stands for a kind of file."""
 _DRAWN = (".pdf", ".png")
+_NOTHING_CROPPED = 0.0005
 LONGEST_NOTE = 400
 PROGRAM = "stocklight"
 _kept: list[object] = []  # the application, which must not be collected while there is type
@@ -224,6 +227,20 @@ def explained(
     return explain_print(proof, pictures, told, kinds=job.setting.marks, before=before)
 
 
+def _cropped(job: Job) -> str:
+    """How much of the photograph is not printed, '' for nothing."""
+    whole = job.facts.whole_px
+    if whole is None:
+        return ""
+    lost = 1.0 - job.printed.width * job.printed.height / (whole[0] * whole[1])
+    if lost < _NOTHING_CROPPED:
+        return ""
+    return tr(
+        "The photograph is cropped for this print: {share} of it is not printed.",
+        share=share_in_words(lost),
+    )
+
+
 def _part(progress: Tell | None, start: float, end: float) -> Tell | None:
     return None if progress is None else lambda done: progress(start + (end - start) * done)
 
@@ -239,6 +256,7 @@ def _told(job: Job, proof: Proof, note: str, date: str) -> Told:
     notes = (
         tr("{name}: {note}.", name=tr(stock.name), note=tr(stock.note)) if stock.note else "",
         request.photograph.facts.note,
+        _cropped(job),
     )
     return Told(
         sentence=tuple(
@@ -251,4 +269,6 @@ def _told(job: Job, proof: Proof, note: str, date: str) -> Told:
         notes=tuple(said for said in notes if said),
         delta_E=tr(DELTA_E_00),
         inches=job.facts.inches,
+        is_wrapped=is_wrapped(job.setting),
+        may_shrink=job.setting.edge != "picture",
     )

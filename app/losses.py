@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from app.memory import MOST_COMBINATIONS, as_combination, newest_first
-from app.state import Setting, Trial, trial_in_words
+from app.state import Setting, Trial, build_request, trial_in_words
 from app.tools import ease_needed, glance_at, lift_needed, prover_of
 from app.work import colour_part
 from proofing.errors import SettingError
@@ -18,6 +18,7 @@ from proofing.findings.stage import Stage
 
 if TYPE_CHECKING:
     from app.session import Session
+    from app.worker import Cancel
     from proofing.findings.advice import Advice
     from proofing.findings.finding import Finding
     from proofing.ordering.correcting import EaseNeeded, LiftNeeded
@@ -230,15 +231,16 @@ class Losses:
         self._correct("ease", ease_needed)
 
     def _correct(self, slot: str, find: Callable[..., LiftNeeded | EaseNeeded]) -> None:
-        session = self._session
-        tools, baked = session.tools, session.baked
-        if tools is None or baked is None:
+        session, of = self._session, self._session.state.setting
+        tools, photograph = session.tools, session.photograph
+        if tools is None or photograph is None or session.is_another_coming:
             return
-        engine, request, of = tools.engine, baked.request, session.state.setting
-        session.ask(
-            slot,
-            lambda cancel: (slot, of, find(engine, request, cancel, session.progressed.emit)),
-        )
+
+        def work(cancel: Cancel) -> tuple[str, Setting, LiftNeeded | EaseNeeded]:
+            request = build_request(of, tools.catalogue, photograph)  # not of the print before
+            return slot, of, find(tools.engine, request, cancel, session.progressed.emit)
+
+        session.ask(slot, work)
 
     def _take_needed(self, found: tuple[str, Setting, LiftNeeded | EaseNeeded]) -> None:
         slot, of, needed = found

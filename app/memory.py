@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 from app.files import atomic_output, free_name, is_file
 from app.state import CORRECTIONS, SETTINGS, Setting
 from app.state.pins import MOST_PINS
+from app.state.table import OF_A_PICTURE
 from proofing.errors import OutputError, SettingError
 from proofing.language import tr
 
@@ -219,8 +220,9 @@ LOOKS: dict[str, Callable[[Any], Any]] = {
 
 
 def as_combination(setting: Setting) -> Setting:
-    """What of a setting makes a combination: all but photograph, its correction and marks."""
-    plain = {field: SETTINGS[field].default for field in CORRECTIONS}
+    """What of a setting makes a combination: all but the photograph, its part and corrections, and
+    the marks."""
+    plain = {field: SETTINGS[field].default for field in (*CORRECTIONS, *OF_A_PICTURE)}
     return setting.change(photograph="", **plain, marks=Setting().marks)
 
 

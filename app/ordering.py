@@ -93,6 +93,12 @@ def order(setting: Setting, arguments: argparse.Namespace) -> int:
 
     try:
         if arguments.margin:
+            if setting.edge != "none":
+                raise SettingError(
+                    "edge_mm",
+                    f"{arguments.margin:g}",
+                    tr("an edge is asked for, too; leave out the one or the other"),
+                )
             setting = setting.change(edge="margin", edge_mm=arguments.margin)
         if is_many(arguments.photographs, arguments):
             return run_many(setting, arguments)
@@ -138,12 +144,28 @@ def _order(setting: Setting, arguments: argparse.Namespace) -> int:
         print_paragraphs(
             [
                 job.sentence,
+                *_sharpness(job),
                 *written.sentences,
                 *written.check.sentences,
                 tr("Written: {path}", path=path),
             ]
         )
     return 0
+
+
+def _sharpness(job: Job) -> list[str]:
+    """Whether the print is sharp from where it is seen; nothing where it is."""
+    from app.state import print_size_mm, viewing_distance_m
+    from proofing.ordering.size import Fineness
+    from proofing.ordering.size_words import distance_in_words
+
+    fine = Fineness(
+        (job.photograph.width, job.photograph.height),
+        print_size_mm(job.setting, job.facts),
+        viewing_distance_m(job.setting, job.facts),
+    )
+    may_shrink = job.setting.edge != "picture"
+    return [] if fine.is_sharp else [distance_in_words(fine, may_shrink=may_shrink)]
 
 
 def _inputs(setting: Setting, space: str) -> tuple[str, ...]:
@@ -215,11 +237,13 @@ def _named(output: Path, job: Job, wanted: Order) -> Path:
         return output
     from proofing.ordering.naming import order_name
 
-    fields = name_fields(job.setting, job.facts, wanted.destination)
+    fields = name_fields(job.setting, job.facts, wanted.destination, wanted.most_ppi)
     return output.with_name(order_name(output.stem, fields) + output.suffix)
 
 
-def name_fields(setting: Setting, facts: Facts, destination: IccProfile) -> NameFields:
+def name_fields(
+    setting: Setting, facts: Facts, destination: IccProfile, most_ppi: float | None = None
+) -> NameFields:
     """What the fields of a file's name stand for, of an open picture."""
     from app.state import print_size_mm
     from proofing.ordering.lengths import MM_PER_INCH
@@ -228,12 +252,13 @@ def name_fields(setting: Setting, facts: Facts, destination: IccProfile) -> Name
 
     width_mm, height_mm = print_size_mm(setting, facts)
     stock, picture = facts.stock(setting.stock), facts.picture
+    ppi = 0.0 if picture is None else picture.width_px * MM_PER_INCH / width_mm
     return NameFields(
         name=Path(setting.photograph).stem,
         stock=Path(setting.stock).stem if stock is None else stock.name,
         width_mm=width_mm,
         height_mm=height_mm,
-        ppi=0.0 if picture is None else picture.width_px * MM_PER_INCH / width_mm,
+        ppi=min(ppi, most_ppi or ppi),
         space=space_name(destination),
         date=datetime.date.today().isoformat(),
         unit="in" if facts.inches else "cm",

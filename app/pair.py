@@ -21,6 +21,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from app.files import atomic_output
 from app.state import Facts, Setting, differences, sentence
+from app.state.framing import is_wrapped
 from proofing.findings.cover import mark_bits
 from proofing.findings.kinds import Kind
 from proofing.findings.overlay import composite, overlay
@@ -144,7 +145,7 @@ def compose(
     wall, paper = _rgb(baked.wall_bgr), _rgb(baked.paper_bgr)
     for side, behind, edge, caption in (
         (left, ground, border, captions[0]),
-        (right, wall, paper, captions[1]),
+        (right, wall, None if is_wrapped(setting) else paper, captions[1]),
     ):
         _hang(image, side, (x, panes_top), layout, behind, edge)
         draw.text((x, captions_top), caption, QUIET, _font(25))

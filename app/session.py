@@ -275,6 +275,11 @@ class Session(QObject):
         return bool(self._to_open)
 
     @property
+    def is_another_coming(self) -> bool:
+        """Whether the setting is of another picture than the one that is there."""
+        return self.opening or self.state.setting.photograph != self._opened
+
+    @property
     def setting(self) -> Setting:
         """The setting in sight: the considered one while a chooser is open."""
         return self.considered or self.state.setting
@@ -545,6 +550,8 @@ class Session(QObject):
         """Take over a state, and set going what it needs."""
         before, asking = self.state, after.asking
         after = after.ask("")
+        if after.setting.photograph != before.setting.photograph:
+            after = self._for_another(after)
         if said or after.setting != before.setting:
             self._well(self._told)
         if after != before:
@@ -571,6 +578,14 @@ class Session(QObject):
                 self.losses.show_place()
         if asking:
             self.asked.emit(asking)
+
+    def _for_another(self, state: State) -> State:
+        """What belongs to the picture before is left behind: corrections set aside, and those of
+        the kept print."""
+        kept = state.view.kept
+        if kept is not None:
+            kept = kept.change(**MADE_FOR_A_PICTURE)
+        return state.with_view(set_aside=(), kept=kept)
 
     def _reopen(self) -> None:
         """An undo or a saved setting has brought back another photograph."""
@@ -780,7 +795,7 @@ class Session(QObject):
         if state.setting.photograph != path:
             first = not state.setting.photograph
             plain = {} if first else MADE_FOR_A_PICTURE
-            state = state.change(photograph=path, **plain).with_view(set_aside=())
+            state = self._for_another(state.change(photograph=path, **plain))
             if first:  # where the history begins: there is no picture to undo to
                 state = State(History(state.setting), state.facts, state.view)
         if not again:  # else it was saved anew: look where one has been looking

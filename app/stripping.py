@@ -55,6 +55,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help=tr("several stocks, a file for each with its name added, alike in places and layout"),
     )
     group.add_argument(
+        "--most-ppi",
+        metavar="N",
+        type=float,
+        help=tr("as for 'order': where the lab takes no more pixels to the inch"),
+    )
+    group.add_argument(
         "--space",
         metavar="adobe-rgb|srgb|PROFILE",
         default="adobe-rgb",
@@ -127,11 +133,14 @@ def _wanted(setting: Setting, output: Path, arguments: argparse.Namespace) -> St
     from proofing.ordering.order import kind_of
     from proofing.ordering.spaces import order_space
 
-    made = wanted_strip(setting, order_space(arguments.space), kind_of(output))
+    space = order_space(arguments.space)
+    made = wanted_strip(setting, space, kind_of(output), arguments.most_ppi)
     return dataclasses.replace(made, sheet=_sheet(arguments.sheet), lifts=_lifts(arguments.lifts))
 
 
-def wanted_strip(setting: Setting, space: IccProfile, kind: FileKind) -> StripOrder:
+def wanted_strip(
+    setting: Setting, space: IccProfile, kind: FileKind, most_ppi: float | None = None
+) -> StripOrder:
     """A strip on the usual sheet, with the ladder that the print needs."""
     from proofing.ordering.strip import StripOrder
 
@@ -139,6 +148,7 @@ def wanted_strip(setting: Setting, space: IccProfile, kind: FileKind) -> StripOr
         destination=space,
         kind=kind,
         date=datetime.date.today().isoformat(),
+        most_ppi=most_ppi,
         as_set=", ".join(phrase.text for phrase in corrections(setting)),
     )
 

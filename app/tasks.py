@@ -338,11 +338,20 @@ def file_in_words(job: Job) -> str:
     )
     profile = facts.space if facts.profile in (None, facts.space) else facts.profile
     ppi = "" if facts.ppi is None else f", {number_text(facts.ppi, 1)} ppi"
+    whole = job.facts.whole_px
+    part = (
+        ""
+        if whole in (None, (facts.width, facts.height))
+        else tr(
+            " Cropped to {width} × {height} px of them.", width=facts.width, height=facts.height
+        )
+    )
     return tr(
         "The file: {width} × {height} px, {mode}, {bits}, {profile} "
-        "({profile_status}){stated_ppi}. On paper: {ppi} ppi.",
-        width=facts.width,
-        height=facts.height,
+        "({profile_status}){stated_ppi}.{part} On paper: {ppi} ppi.",
+        width=facts.width if whole is None else whole[0],
+        height=facts.height if whole is None else whole[1],
+        part=part,
         mode=facts.mode,
         bits=bits,
         profile=profile,

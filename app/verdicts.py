@@ -13,8 +13,10 @@ import numpy as np
 import numpy.typing as npt
 from PySide6.QtCore import QObject, Signal
 
+from app.job import prepare
 from app.shelf import Stamp
-from app.state import Setting, build_request
+from app.state import Setting
+from app.state.commands import MADE_FOR_A_PICTURE
 from app.tools import read_picture
 from app.which_stock import compared_part
 from app.work import closed
@@ -177,7 +179,9 @@ class Verdicts(QObject):
             self._under_way = None
             return
         self._under_way = (path, key)
-        setting = session.state.setting.change(photograph=path)
+        setting = session.state.setting
+        if path != setting.photograph:  # corrections were found for the one in front
+            setting = setting.change(photograph=path, **MADE_FOR_A_PICTURE)
         shown = session.shelf.shown
         held: list[Photograph] = []  # across a pause; at the most one picture
         if shown is not None and shown.path == path and shown.stamp == key[1]:
@@ -193,9 +197,8 @@ class Verdicts(QObject):
                 found = replace(verdict, thumbnail=_thumbnail(held[0]), note=held[0].facts.note)
                 if cancel():
                     raise Cancelled
-                look = first_look(
-                    tools.engine, build_request(setting, tools.catalogue, held[0]), cancel
-                )
+                job = prepare(setting, tools.catalogue, held[0])
+                look = first_look(tools.engine, job.request, cancel)
                 return replace(found, look=look)
             except Cancelled:
                 raise
@@ -225,7 +228,7 @@ class Verdicts(QObject):
     def go_to(self, path: str) -> None:
         """Look at a picture at hand; going through them is one step of the history."""
         if path != self._session.state.setting.photograph and Path(path).name:
-            self._session.change("pictures", photograph=path)
+            self._session.change("pictures", photograph=path, **MADE_FOR_A_PICTURE)
 
 
 def _thumbnail(photograph: Photograph) -> npt.NDArray[np.uint8]:

@@ -210,6 +210,8 @@ class Worker(QObject):
             wanted = answer is not None and (
                 self.is_current(answer) or (job.steady and not job.cancel.is_set())
             )
+            if stopped and answer is not None and answer.error is not None:
+                _log.warning("%s failed while the window closed: %s", job.slot, answer.error)
             if answer is not None and wanted and not stopped:
                 if answer.error is not None:
                     _log.info("%s failed", job.slot, exc_info=answer.error)

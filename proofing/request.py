@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy.typing as npt
@@ -140,6 +140,11 @@ class ProofRequest:
             correction = self.correction
             codes01 = correction.apply(codes01) if eased else correction.toned(codes01)
         return self.photograph.encoding.to_XYZ(codes01)
+
+    def on(self, stock: Stock) -> ProofRequest:
+        """The same print on another stock; a correction follows it."""
+        correction = self.correction and self.correction.for_stock(stock)
+        return replace(self, stock=stock, correction=correction)
 
     @property
     def rendering(self) -> Rendering:

@@ -147,7 +147,7 @@ def _put_pictures(stack: _Stack, said: Explanation, way: Arrangement, page: Page
     paper, wall = _grey(said.pictures.paper), _grey(said.pictures.wall)
     sides = (
         (said.pictures.photograph, PANE, "", said.captions[0]),
-        (said.pictures.print, wall, paper, said.captions[1]),
+        (said.pictures.print, wall, paper if said.on_paper else "", said.captions[1]),
     )
     x, bottom = content.x, y
     for rgb, ground, edge, words in sides:

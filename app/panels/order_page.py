@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt
-from PySide6.QtGui import QImage
+from PySide6.QtGui import QFont, QImage
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 from app import theme
 from app.desk_files import Wish
 from app.panels.button import Button
+from app.panels.choice_list import Choice
 from app.panels.choices import Notes, choices
 from app.panels.fields import advice_of
 from app.panels.why_card import WhyButton
@@ -82,6 +83,7 @@ class OrderPage(QDialog):
         self.drawing.moved.connect(lambda at: session.change("crop_place", crop_place=at))
         self.edits: dict[str, QLineEdit] = {}
         self.lists: dict[str, QComboBox] = {}
+        self._rows: dict[str, tuple[Choice, ...]] = {}
         self.told, self.problem, self.told_written = _words(), _words(), _words()
         self.problem.setProperty("refused", True)
         row = QHBoxLayout(self)
@@ -89,8 +91,9 @@ class OrderPage(QDialog):
         row.addWidget(self._controls())
         self.resize(_SIZE.boundedTo(parent.screen().availableSize() - QSize(40, 60)))
         self.setMinimumSize(_LEAST.boundedTo(self.size()))
-        session.changed.connect(self._show)
+        session.changed.connect(self._follow)
         session.ordered.connect(self._show)
+        session.order_progressed.connect(self._show_result)
         self.finished.connect(lambda _: session.desk.watch(False))
         self._show()
 
@@ -178,6 +181,9 @@ class OrderPage(QDialog):
         self.pattern.setAccessibleName(tr("Name"))
         self.pattern.textEdited.connect(lambda text: desk.change(pattern=text))
         self.name = _words()
+        plain = self.name.font()
+        plain.setFeature(QFont.Tag("calt"), 0)  # else 50x50 is drawn as 50×50
+        self.name.setFont(plain)
         self.location = QCheckBox(tr("Leave in where it was taken"))
         self.location.clicked.connect(lambda on: desk.change(keep_location=on))
         self.most_ppi = QLineEdit()
@@ -223,7 +229,11 @@ class OrderPage(QDialog):
         session.change(**values)
 
     def _refuse(self, error: SettingError) -> None:
-        self.problem.setText(closed(advice_of(error)))
+        row = SETTINGS.get(error.field)
+        title = tr(row.title) if row is not None else tr("Edge")
+        self.problem.setText(
+            tr("{title}: {problem}", title=title, problem=closed(advice_of(error)))
+        )
         self.problem.show()
         self._show_values()
 
@@ -251,15 +261,20 @@ class OrderPage(QDialog):
         try:
             name = self._session.desk.file_name()
         except ProofingError as error:
-            self.problem.setText(closed(str(error)))
+            told = advice_of(error) if isinstance(error, SettingError) else str(error)
+            self.problem.setText(tr("Name: {problem}", problem=closed(told)))
             self.problem.show()
             return
         self._ask_file(name, self._session.desk.write)
 
     # ---- showing
 
-    def _show(self) -> None:
+    def _follow(self) -> None:
+        """The setting has changed: what was refused before is no matter any more."""
         self.problem.hide()
+        self._show()
+
+    def _show(self) -> None:
         self._show_values()
         self._show_sheet()
         self._show_file(self._session.desk.wish)
@@ -270,10 +285,12 @@ class OrderPage(QDialog):
         for id, box in self.lists.items():
             rows, value = choices(id, state, Notes()), getattr(state.setting, id)
             with QSignalBlocker(box):
-                box.clear()
-                for choice in rows:
-                    words = f"{choice.name}   {choice.tag}" if choice.tag else choice.name
-                    box.addItem(words, choice.value)
+                if self._rows.get(id) != rows:  # else an open list would close
+                    self._rows[id] = rows
+                    box.clear()
+                    for choice in rows:
+                        words = f"{choice.name}   {choice.tag}" if choice.tag else choice.name
+                        box.addItem(words, choice.value)
                 values = [choice.value for choice in rows]
                 box.setCurrentIndex(values.index(value) if value in values else -1)
         for id, edit in self.edits.items():
@@ -303,22 +320,26 @@ class OrderPage(QDialog):
             self.told.setText(closed(advice_of(error)))
             self._enable(False)
             return
-        self._enable(session.tools is not None)
+        self._enable(session.tools is not None and not session.is_another_coming)
         inches = state.facts.inches
         if picture is not None:
             image = image_over(picture, QImage.Format.Format_RGB32)
             self.drawing.show_sheet(Drawn(image, framed, state.setting.crop_place, sheet, inches))
         pixels = state.facts.picture.width_px, state.facts.picture.height_px
         fine = Fineness(pixels, face_mm, viewing_distance_m(state.setting, state.facts))
+        runs_on = state.setting.edge == "picture"
         said = [
+            tr("The corrections are set aside for looking; they are in the file all the same.")
+            if any(state.view.set_aside)
+            else "",
             size_in_words(fine, inches=inches),
-            distance_in_words(fine, inches=inches),
+            distance_in_words(fine, inches=inches, may_shrink=not runs_on),
             layout_in_words(sheet, inches=inches),
         ]
         baked = session.baked
         if baked is not None:
             said.append(surface_detail(baked.request.stock.surface.kind).in_words(fine.ppi))
-        self.told.setText("\n\n".join(said))
+        self.told.setText("\n\n".join(line for line in said if line))
 
     def _enable(self, on: bool) -> None:
         for button in (self.write_button, *self.others):
@@ -341,6 +362,7 @@ class OrderPage(QDialog):
             self.most_ppi.setText("" if wish.most_ppi is None else number_text(wish.most_ppi))
         try:
             self.name.setText(self._session.desk.file_name())
+            self.name.setProperty("refused", False)
         except ProofingError as error:
             told = advice_of(error) if isinstance(error, SettingError) else str(error)
             self.name.setText(closed(told))
@@ -353,7 +375,7 @@ class OrderPage(QDialog):
             paths = [tr("Written: {path}", path=path) for path in desk.done.paths]
             said = "\n".join([*paths, *desk.done.sentences])
         else:
-            said = ""
+            said = desk.trouble
         self.told_written.setText(said)
         self.told_written.setVisible(bool(said))
 

@@ -233,6 +233,12 @@ def print_size_mm(setting: Setting, facts: Facts) -> tuple[float, float]:
         if frame is None:
             raise SettingError("size_mm", "none", tr("choose a size, or open a photograph"))
         return frame
+    if setting.edge == "picture" and facts.whole_px is not None:
+        from app.state.framing import framing
+
+        framed = framing(setting, facts.whole_px)  # the edge decides how large it is
+        if framed.mm_per_px is not None:
+            return _nearly(frame, framed.face, framed.mm_per_px)
     width_px, height_px = facts.picture.width_px, facts.picture.height_px
     smallest, largest = SETTINGS["size_mm"].bounds or (0.0, math.inf)
 
@@ -251,6 +257,17 @@ def print_size_mm(setting: Setting, facts: Facts) -> tuple[float, float]:
         return size
     same = all(abs(a / b - 1.0) <= SAME_SHAPE for a, b in zip(size, frame, strict=True))
     return frame if same else (round(size[0], 2), round(size[1], 2))
+
+
+def _nearly(
+    frame: tuple[float, float] | None, face: tuple[int, int, int, int], mm_per_px: float
+) -> tuple[float, float]:
+    """The size of a face; the frame itself where they differ by rounding to pixels only."""
+    size = (face[2] - face[0]) * mm_per_px, (face[3] - face[1]) * mm_per_px
+    for way in () if frame is None else (frame, frame[::-1]):
+        if all(abs(a - b) <= 2.0 * mm_per_px for a, b in zip(size, way, strict=True)):
+            return way
+    return round(size[0], 2), round(size[1], 2)
 
 
 def frame_mm(setting: Setting, facts: Facts) -> tuple[float, float] | None:

@@ -71,9 +71,14 @@ def reach_mm(setting: Setting) -> float:
 
 def folded_mm(setting: Setting) -> float:
     """What is folded away on each side: round the bar and onto its back."""
-    if setting.edge not in WRAPPED or not setting.edge_mm:
+    if not is_wrapped(setting):
         return 0.0
     return setting.edge_mm + BACK_MM
+
+
+def is_wrapped(setting: Setting) -> bool:
+    """Whether the print goes round a bar, so that no paper is seen beside it."""
+    return setting.edge in WRAPPED and setting.edge_mm > 0.0
 
 
 def margins_of(setting: Setting) -> Margins:
@@ -83,7 +88,7 @@ def margins_of(setting: Setting) -> Margins:
 
 def wrap_of(setting: Setting) -> Wrap | None:
     """What goes round a bar; None for a flat print."""
-    return Wrap(setting.edge_mm) if setting.edge in WRAPPED and setting.edge_mm else None
+    return Wrap(setting.edge_mm) if is_wrapped(setting) else None
 
 
 def edge_of(setting: Setting) -> Edge:

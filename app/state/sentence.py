@@ -13,7 +13,8 @@ from pathlib import Path
 from app.state.facts import Facts, frame_mm, photograph_name, print_size_mm, viewing_distance_m
 from app.state.lengths import distance_text, size_text
 from app.state.setting import Setting
-from app.state.table import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
+from app.state.shapes import FRAME
+from app.state.table import OF_A_PICTURE, SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, number_text
 from proofing.errors import SettingError, UnknownName
 from proofing.findings.kinds import Kind
 from proofing.findings.words import stops_in_words
@@ -41,7 +42,8 @@ class Phrase:
 
 Sentence = tuple[Phrase | str, ...]
 _ESSENTIAL = ("stock", "light", "illuminance")
-_OF_THE_PRINT = ("photograph", "marks", "gamut_tolerance")  # settings that are no part of it
+_OF_THE_PRINT = ("photograph", "marks", "gamut_tolerance", *OF_A_PICTURE)
+"""Phrases that do not tell two prints of a picture apart."""
 
 
 def differences(setting: Setting, other: Setting, facts: Facts) -> str:
@@ -132,7 +134,7 @@ def sentence(setting: Setting, facts: Facts) -> Sentence:
 def _changes(setting: Setting) -> Sentence:
     """What is done to the picture itself, between commas."""
     changes: list[Phrase] = []
-    if setting.crop:
+    if setting.crop and (setting.crop != FRAME or setting.size_mm is not None):
         words = tr("cropped to {shape}", shape=SETTINGS["crop"].format(setting.crop))
         changes.append(Phrase("crop", words))
         if setting.crop_place != SETTINGS["crop_place"].default:
@@ -163,7 +165,7 @@ def _place(place: float) -> str:
     """Which part a crop keeps."""
     if place in (0.0, 1.0):
         return tr("from its beginning") if place == 0.0 else tr("from its end")
-    return tr("{percent} % along", percent=number_text(100.0 * place, 1))
+    return tr("{percent} % from its beginning", percent=number_text(100.0 * place, 1))
 
 
 def _edge(setting: Setting, facts: Facts) -> Sentence:

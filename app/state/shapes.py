@@ -23,12 +23,12 @@ def shape_text(value: str) -> str:
     """A shape in words.
 
     >>> shape_text(""), shape_text("frame"), shape_text("turned 4:5")
-    ('the whole picture', 'the shape of its size', '4:5, turned')
+    ('the whole picture', 'fill its size', '4:5, turned')
     """
     if value == WHOLE:
         return tr("the whole picture")
     if value == FRAME:
-        return tr("the shape of its size")
+        return tr("fill its size")
     if value.startswith(TURNED):
         return tr("{ratio}, turned", ratio=value.removeprefix(TURNED))
     return value

@@ -507,7 +507,8 @@ ROWS: tuple[Row, ...] = (
     _number(
         "shadow_lift", "Shadow lift", 0.0,
         "Lifts the shadows for the print, so that a stock or a room that swallows them shows them; "
-        "mid-tones and lights stay. The original is never touched.",
+        "neutral mid-tones and lights stay, strong light colours grow a little paler. The original "
+        "is never touched.",
         phrase="shadow_lift", bounds=(0.0, 1.5), unit="stops", option="lift",
     ),
     _number(
@@ -612,5 +613,7 @@ ROWS: tuple[Row, ...] = (
 SETTINGS: dict[str, Row] = {row.id: row for row in ROWS}
 """The rows by id, in the order of the sentence."""
 
+OF_A_PICTURE = ("crop", "crop_place")
+"""Settings that say which part of a picture is printed."""
 CORRECTIONS = ("curve", "shadow_lift", "colour_ease")
 """The settings that correct the photograph for its print."""

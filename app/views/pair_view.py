@@ -13,6 +13,7 @@ from app.panels.button import Button
 from app.ruler import ruler_of
 from app.session import Session
 from app.state import differences, viewing_distance_m
+from app.state.framing import is_wrapped
 from app.state.lengths import distance_text
 from app.state.pins import letter
 from app.state.sheet import SHEETS
@@ -241,12 +242,17 @@ class PairView(QWidget):
     def _show_surround(self) -> None:
         baked, kept = self._session.baked, self._session.beside.kept
         if baked is not None:
-            self.print.show_surround(theme.colour(baked.wall_bgr), theme.colour(baked.paper_bgr))
+            wrapped = is_wrapped(self._session.setting)  # a canvas has no paper round it
+            paper = None if wrapped else theme.colour(baked.paper_bgr)
+            self.print.show_surround(theme.colour(baked.wall_bgr), paper)
         if kept is None:
             self.photograph.show_surround(QColor(theme.PANE), None)
         else:
-            wall, paper = kept.baked.wall_bgr, kept.baked.paper_bgr
-            self.photograph.show_surround(theme.colour(wall), theme.colour(paper))
+            wrapped = is_wrapped(kept.setting)
+            self.photograph.show_surround(
+                theme.colour(kept.baked.wall_bgr),
+                None if wrapped else theme.colour(kept.baked.paper_bgr),
+            )
         self.photograph.setAccessibleName(tr("Photograph") if kept is None else tr("Kept print"))
 
     # ---- gestures

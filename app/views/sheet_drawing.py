@@ -235,14 +235,14 @@ def _sheet_words(sheet: Layout, inches: bool) -> str:
     size = size_text(sheet.sheet_mm, inches)
     if sheet.wrap is not None and sheet.bleed_mm:
         return tr(
-            "The sheet, {size}. Dashed: edge of the front. Shaded: turned onto the back. Hatched: "
-            "trimmed away.",
+            "The sheet, {size}. Dashed: edge of the front; dotted: of the bar. Shaded: turned onto "
+            "the back. Hatched: trimmed away.",
             size=size,
         )
     if sheet.wrap is not None:
         return tr(
-            "The sheet, {size}. Dashed: edge of the front; beyond it {depth} at the side of the "
-            "bar. Shaded: turned onto the back.",
+            "The sheet, {size}. Dashed: edge of the front; from there to the dots {depth} at the "
+            "side of the bar. Shaded: turned onto the back.",
             size=size,
             depth=width_text(sheet.wrap.depth_mm, inches),
         )

@@ -139,7 +139,7 @@ class Comparer:
 
     def _measured(self, stock: Stock, cancel: Cancel | None, progress: Progress) -> StockResult:
         assert self._sample is not None and self._ends is not None
-        request = dataclasses.replace(self.request, stock=stock)
+        request = self.request.on(stock)
         lattice = self.engine.bake_scan(request, NODES_RESTING, cancel, self._sample.codes)
         progress(0.3)
         scanned = scan_blocks(

@@ -171,7 +171,10 @@ class EaseNeeded:
         """What it brings, for people."""
         before, after = share_in_words(self.before), share_in_words(self.after)
         if self.percent == 0.0 and self.before <= ENOUGH:
-            return tr("Strong colours need no easing on this print: their modelling shows.")
+            return tr(
+                "Strong colours need no easing on this print: their modelling shows. That they "
+                "print duller, where they do, no easing helps; another stock may."
+            )
         if self.percent == 0.0:
             return tr(
                 "Easing strong colours in does not help this print, {before} of the picture stays "

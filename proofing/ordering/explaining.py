@@ -38,6 +38,10 @@ class Told:
         What ΔE00 means.
     inches
         Whether lengths are told in inches.
+    is_wrapped
+        Whether the print goes round a bar, so that no paper is seen beside it.
+    may_shrink
+        See :func:`.size_words.distance_in_words`.
     """
 
     sentence: tuple[Run, ...]
@@ -47,6 +51,8 @@ class Told:
     notes: tuple[str, ...] = ()
     delta_E: str = ""
     inches: bool = False
+    is_wrapped: bool = False
+    may_shrink: bool = True
 
 
 def explain(
@@ -95,6 +101,7 @@ def explain(
         picture_px=(facts.width, facts.height),
         pictures=pictures,
         captions=words.captions_of(request),
+        on_paper=not told.is_wrapped,
         verdict=proof.verdict,
         places=places,
         shares=words.shares_sentence([(kind, proof.share(kind)) for kind in words.LOSSES]),
@@ -104,7 +111,7 @@ def explain(
         changes=() if before is None or not lift else _changes(before, proof),
         size=(
             size_in_words(fineness, inches=told.inches),
-            distance_in_words(fineness, inches=told.inches),
+            distance_in_words(fineness, inches=told.inches, may_shrink=told.may_shrink),
             surface_detail(request.stock.surface.kind).in_words(fineness.ppi),
         ),
         screen=tuple(said for said in (told.screen or _alike(proof), _stronger(proof)) if said),
@@ -138,7 +145,8 @@ def _changes(before: Proof, after: Proof) -> tuple[Change, ...]:
     found = (
         Change(kind, tr(title), before.share(kind), after.share(kind))
         for kind, title in words.LOSSES.items()
-        if kind is not Kind.CLIPPED_IN_FILE  # it is the file's, and stays
+        # what the file had lost stays; what is asked for beyond the paper is more once it is lifted
+        if kind not in (Kind.CLIPPED_IN_FILE, Kind.OUT_OF_GAMUT)
     )
     return tuple(change for change in found if max(change.before, change.after) > 0.0)
 

@@ -119,16 +119,17 @@ def correction_sentence(request: ProofRequest) -> str:
     if correction.lift_stops:
         said.append(
             tr(
-                "The shadows are lifted by {stops} for this print; mid-tones and lights stay as "
-                "they are.",
+                "The shadows are lifted by {stops} for this print; neutral mid-tones and lights "
+                "stay as they are.",
                 stops=stops_in_words(correction.lift_stops),
             )
         )
     if correction.ease is not None:
         said.append(
             tr(
-                "The strongest colours are drawn together a little, so that their modelling shows "
-                "on this paper; their hue stays."
+                "The strongest colours are drawn in by {percent:.0f} %, so that neighbours stay "
+                "apart on this paper; their hue stays.",
+                percent=100.0 * correction.ease.share,
             )
         )
     if not said:

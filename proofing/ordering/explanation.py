@@ -116,6 +116,7 @@ class Explanation:
     picture_px: tuple[int, int]
     pictures: Pictures
     captions: tuple[str, str]
+    on_paper: bool
     verdict: str
     places: tuple[Place, ...]
     shares: str

@@ -22,7 +22,7 @@ def layout_in_words(layout: Layout, *, inches: bool = False) -> str:
     --------
     >>> layout_in_words(Layout((600.0, 400.0), wrap=Wrap(40.0, 20.0), bleed_mm=5.0))
     'Of a sheet of 73 × 53 cm, 60 × 40 cm stay visible: on each side 6 cm are folded round the \
-bar, 4 cm of them seen from the side, and 5 mm are trimmed away.'
+bar, 4 cm of them seen from the side and 2 cm on its back, and 5 mm are trimmed away.'
     >>> layout_in_words(Layout((600.0, 400.0)))
     'The sheet of 60 × 40 cm is printed to its edges.'
     """
@@ -67,7 +67,9 @@ def _wrap_in_words(layout: Layout, wrap: Wrap, sheet: str, face: str, inches: bo
     if layout.bleed_mm > 0.0:
         return tr(
             "Of a sheet of {sheet}, {face} stay visible: on each side {folded} are folded round "
-            "the bar, {depth} of them seen from the side, and {bleed} are trimmed away.",
+            "the bar, {depth} of them seen from the side and {back} on its back, and {bleed} are "
+            "trimmed away.",
+            back=width_text(wrap.back_mm, inches),
             sheet=sheet,
             face=face,
             folded=folded,
@@ -76,7 +78,8 @@ def _wrap_in_words(layout: Layout, wrap: Wrap, sheet: str, face: str, inches: bo
         )
     return tr(
         "Of a sheet of {sheet}, {face} stay visible: on each side {folded} are folded round the "
-        "bar, {depth} of them seen from the side.",
+        "bar, {depth} of them seen from the side and {back} on its back.",
+        back=width_text(wrap.back_mm, inches),
         sheet=sheet,
         face=face,
         folded=folded,

@@ -47,8 +47,11 @@ def _finer(fineness: Fineness, inches: bool) -> int:
     return int(alike and not fineness.is_sharp)
 
 
-def distance_in_words(fineness: Fineness, *, inches: bool = False) -> str:
+def distance_in_words(fineness: Fineness, *, inches: bool = False, may_shrink: bool = True) -> str:
     """What an eye makes of it from its distance, and what would help.
+
+    Where a part of the picture goes round a bar of a given depth it may not shrink: a smaller print
+    would leave less of it in front.
 
     Examples
     --------
@@ -80,6 +83,13 @@ print it no larger than 43.6 × 29.1 cm; made-up pixels would add no detail.'
         return tr(
             "From {distance} an eye could resolve {resolved:.0f} ppi, but no more than 300 ppi is "
             "asked of a print (common practice).",
+            distance=distance,
+            resolved=resolved,
+        )
+    if not may_shrink:
+        return tr(
+            "From {distance} an eye resolves about {resolved:.0f} ppi: single pixels may show. "
+            "Look from further away, or mirror the edge, which leaves more pixels in front.",
             distance=distance,
             resolved=resolved,
         )

@@ -288,6 +288,8 @@ class StripOrder:
         ISO 8601, printed on the sheet; '' for none.
     as_set
         What the request's own correction is called in the ladder.
+    most_ppi
+        As for :class:`~proofing.ordering.order.Order`: the strip has the pixels of the large print.
     """
 
     sheet: Sheet = field(default_factory=lambda: sheet_named("A4"))
@@ -296,6 +298,7 @@ class StripOrder:
     kind: FileKind = "TIFF"
     date: str = ""
     as_set: str = ""
+    most_ppi: float | None = None
 
     def __post_init__(self) -> None:
         if len(self.lifts) > MOST_RUNGS:

@@ -20,6 +20,7 @@ from proofing.ordering.metadata import read_metadata
 from proofing.ordering.naming import safe_name
 from proofing.ordering.order import Order, kind_of, layout_of
 from proofing.ordering.order_file import put_checked
+from proofing.ordering.reducing import pixels_for, reduced
 from proofing.ordering.spaces import space_name
 from proofing.ordering.strip import Place, Rung, StripOrder, StripPlan
 from proofing.ordering.strip_drawing import draw
@@ -27,7 +28,7 @@ from proofing.ordering.strip_ladder import ladder
 from proofing.ordering.strip_layout import lay_out
 from proofing.ordering.strip_places import PlaceFinder
 from proofing.ordering.strip_words import Seen, needed_rung, page_of, sentences_of
-from proofing.printing import Stock
+from proofing.printing import Correction, Stock
 from proofing.proof import Prover
 from proofing.request import ProofRequest
 
@@ -180,6 +181,7 @@ def write_strip(
     Cancelled
         `cancel` said so.
     """
+    request = _limited(request, wanted.most_ppi)
     photograph = request.photograph
     read = [*inputs, *([photograph.path] if photograph.path is not None else [])]
     printed = tuple(stocks) or (request.stock,)
@@ -188,7 +190,7 @@ def write_strip(
     assert request.size is not None
     order = Order(request.size, wanted.destination, wanted.kind)
     ppi = layout_of(order, photograph).ppi
-    plain = [dataclasses.replace(request, stock=stock, correction=None) for stock in printed]
+    plain = [_unlifted(request.on(stock)) for stock in printed]
     rungs_early = ladder(request, wanted, [])  # a lift that is not possible is told at once
     share = _shares(progress, len(plain))
     proofs, lifts = [], []
@@ -210,8 +212,13 @@ def write_strip(
         if cancel is not None and cancel():
             raise Cancelled
         drawn = draw(
-            plan, photograph, order, rungs, cancel=cancel, progress=share(_LIFTED, _DRAWN, number)
-        )
+            plan,
+            photograph,
+            order,
+            _for_stock(rungs, plain[number].stock),
+            cancel=cancel,
+            progress=share(_LIFTED, _DRAWN, number),
+        )  # fmt: skip
         expected = Expected(drawn.codes, plan.ppi, plan.size_mm)
         check, size = put_checked(
             paths[number], expected, order, metadata, inputs=read, overwrite=overwrite,
@@ -234,6 +241,32 @@ def write_strip(
             )
         )
     return tuple(written)
+
+
+def _limited(request: ProofRequest, most_ppi: float | None) -> ProofRequest:
+    """With the pixels that the large print will have."""
+    photograph, size = request.photograph, request.size
+    assert size is not None
+    pixels = pixels_for((photograph.width, photograph.height), size.ppi(photograph), most_ppi)
+    return dataclasses.replace(request, photograph=reduced(photograph, pixels))
+
+
+def _unlifted(request: ProofRequest) -> ProofRequest:
+    """With a curve of one's own and colours eased in, but without a lift: what a lift comes to."""
+    own = request.correction
+    if own is None:
+        return request
+    own = own.with_lift(0.0)
+    return dataclasses.replace(request, correction=None if own.is_none else own)
+
+
+def _for_stock(rungs: Sequence[Rung], stock: Stock) -> tuple[Rung, ...]:
+    return tuple(
+        dataclasses.replace(rung, correction=rung.correction.for_stock(stock))
+        if isinstance(rung.correction, Correction)
+        else rung
+        for rung in rungs
+    )
 
 
 def _refuse(

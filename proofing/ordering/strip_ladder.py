@@ -8,7 +8,7 @@ from proofing.language import tr
 from proofing.ordering.correcting import LIFT_STEP_STOPS, LiftNeeded
 from proofing.ordering.strip import Rung, StripOrder
 from proofing.ordering.strip_words import lift_phrase
-from proofing.printing import MOST_LIFT_STOPS, shadow_lift
+from proofing.printing import MOST_LIFT_STOPS, Correction, shadow_lift
 from proofing.request import ProofRequest
 
 BEYOND_STOPS = 0.5
@@ -19,7 +19,9 @@ _NONE_NEEDED = (0.0, 0.5, 1.0)
 def ladder(
     request: ProofRequest, wanted: StripOrder, lifts: Sequence[LiftNeeded]
 ) -> tuple[Rung, ...]:
-    """The steps, from nothing to most; the request's own correction is the last.
+    """The steps, from nothing to most; the request's own lift is among them.
+
+    Where the print has a curve of one's own or eased colours, each lift comes on top of these.
 
     Parameters
     ----------
@@ -42,9 +44,20 @@ def ladder(
         for lift in stops
     ]
     own = request.correction
+    base = None if own is None else own.with_lift(0.0)
+    if base is not None and not base.is_none:  # a curve or eased colours: lifts come on top
+        plain = Rung(lift_phrase(0.0), None, None)
+        return plain, *(Rung(_phrase(base, lift), base.with_lift(lift), lift) for lift in stops)
     if own is not None and not any(rung.correction == own for rung in rungs):
         rungs.append(Rung(wanted.as_set or tr("corrected as set"), own, None))
     return tuple(rungs)
+
+
+def _phrase(base: Correction, lift: float) -> str:
+    said = [tr("curve as set")] if base.own else []
+    said += [tr("colours eased in")] if base.eases else []
+    said += [lift_phrase(lift)] if lift else []
+    return ", ".join(said)
 
 
 def lifts_about(needed: Sequence[float]) -> tuple[float, ...]:

@@ -22,6 +22,7 @@ from proofing.errors import SettingError
 from proofing.language import tr
 from proofing.photograph import Encoding
 from proofing.printing.easing import ColourEase
+from proofing.printing.stock import Stock
 
 LIFT_WHOLE_L, LIFT_ENDS_L = 8.0, 62.0
 """L* up to which shadows are lifted in full, and from which on nothing is changed: above it lie
@@ -132,6 +133,10 @@ class Correction:
     def with_ease(self, ease: ColourEase | None) -> Correction:
         """The same with colours eased in otherwise."""
         return replace(self, ease=ease)
+
+    def for_stock(self, stock: Stock) -> Correction:
+        """The same for another stock: colours are eased in toward its own gamut."""
+        return self if self.ease is None else self.with_ease(replace(self.ease, stock=stock))
 
     def toned(self, codes01: npt.ArrayLike) -> Float:
         """Codes through the curve alone, as :meth:`apply`."""

@@ -256,7 +256,7 @@ class Adviser:
         """Another stock that comes closer to the colours the file asks for."""
 
         def off(stock: Stock) -> float:
-            request = dataclasses.replace(self.request, stock=stock)
+            request = self.request.on(stock)
             try:
                 return float(self._off(request, XYZ).mean())
             except ProfileError:  # it lacks the table of the intent: no stock to advise

@@ -87,10 +87,11 @@ def test_every_change_changes_the_text(id: str, facts: Facts) -> None:
     ("values", "expected"),
     [
         ({"crop": "3:2"}, "Harbour at six.tif, cropped to 3:2, on smooth"),
-        ({"crop": "frame", "crop_place": 0.0, "shadow_lift": 0.5},
-         "six.tif, cropped to the shape of its size, from its beginning, shadows lifted by 0.5 "
+        ({"crop": "frame", "size_mm": (600.0, 400.0), "crop_place": 0.0, "shadow_lift": 0.5},
+         "six.tif, cropped to fill its size, from its beginning, shadows lifted by 0.5 "
          "stops, on smooth"),
-        ({"crop": "1:1", "crop_place": 0.4}, "cropped to 1:1, 40 % along, on"),
+        ({"crop": "1:1", "crop_place": 0.4}, "cropped to 1:1, 40 % from its beginning, on"),
+        ({"crop": "frame"}, "Harbour at six.tif on smooth"),  # there is no size to fill
         ({"edge": "margin", "edge_mm": 25.0}, "60 × 40 cm, with a white margin of 2.5 cm, rend"),
         ({"edge": "mirrored", "bleed_mm": 3.0},
          "60 × 40 cm, its edge mirrored round a bar of 4 cm, with 3 mm of bleed, rendered"),

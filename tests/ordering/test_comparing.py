@@ -20,7 +20,7 @@ from proofing.ordering import comparing
 from proofing.ordering.comparing import Comparer, compare, glare_of
 from proofing.ordering.ranking import Standing, mirrored_ratio
 from proofing.photograph import photograph_from_array
-from proofing.printing import Stock
+from proofing.printing import ColourEase, Correction, Stock
 from proofing.proof import Prover
 from proofing.request import ProofRequest
 from proofing.viewing import Room
@@ -212,3 +212,18 @@ def test_a_picture_of_nothing_but_transparency_is_refused() -> None:
     )
     with pytest.raises(PhotographError, match="nothing in this picture but transparency"):
         compare(engine(), request(clear, room("spot")), ())
+
+
+def test_the_order_does_not_depend_on_which_stock_is_in_the_sentence() -> None:
+    """Colours are eased in for each stock as its own gamut asks, not as the chosen one's does."""
+    stocks = some("canvas", "gloss")
+    scores = []
+    for chosen in stocks:
+        asked = request(patches(), room("lit room"), chosen.name)
+        ease = ColourEase(asked.photograph.encoding, chosen, asked.rendering, 1.0)
+        own = Correction(asked.photograph.encoding, ease=ease)
+        ranked = compare(engine(), dataclasses.replace(asked, correction=own), stocks).ranked
+        scores.append({result.stock.name: result.score for result in ranked})
+    assert scores[0] == pytest.approx(scores[1])
+    plain = compare(engine(), request(patches(), room("lit room")), stocks).ranked
+    assert scores[0] != pytest.approx({result.stock.name: result.score for result in plain})

@@ -30,7 +30,7 @@ def test_pixels_are_averaged_in_light(codes: np.ndarray) -> None:
     small = reduced(photograph_from_array(codes), (48, 32))
     for channel in range(3):
         light = colour.models.eotf_sRGB(codes[..., channel] / 65535.0).astype(np.float32)
-        image = Image.fromarray(light, mode="F").resize((48, 32), Image.Resampling.LANCZOS)
+        image = Image.fromarray(light, mode="F").resize((48, 32), Image.Resampling.HAMMING)
         wanted = colour.models.eotf_inverse_sRGB(np.clip(np.asarray(image), 0.0, 1.0))
         assert np.abs(wanted - small.codes[..., channel]).max() < 1.0 / 1023.0
 
@@ -72,3 +72,12 @@ def test_what_is_transparent_gives_no_colour() -> None:
 def test_an_order_refuses_what_makes_no_sense() -> None:
     with pytest.raises(SettingError, match="30 to 5000 ppi"):
         Order(PrintSize(100.0, 100.0), most_ppi=3.0)
+
+
+def test_no_ring_is_drawn_round_a_light() -> None:
+    """A lamp on a dark ground: nothing gets darker than the ground or lighter than the lamp."""
+    codes = np.full((90, 600, 3), 25, np.uint8)
+    codes[30:60, 300:] = 255
+    for width in (599, 400, 311, 120):
+        small = reduced(photograph_from_array(codes), (width, round(90 * width / 600))).codes
+        assert small.min() >= 24.9 / 255 and small.max() <= 1.0 + 1e-6

@@ -23,8 +23,9 @@ from proofing.findings.kinds import Kind
 from proofing.ordering.spaces import adobe_rgb, srgb
 from proofing.ordering.strip import Box, Role, StripOrder, sheet_named
 from proofing.ordering.strip_file import StripWritten, strip_paths, write_strip
+from proofing.ordering.strip_ladder import ladder
 from proofing.photograph import Photograph, photograph_from_array
-from proofing.printing import shadow_lift
+from proofing.printing import correction_for, shadow_lift
 from proofing.request import ProofRequest
 
 DARK, LIGHT, RED, SKIN = (
@@ -338,3 +339,15 @@ def test_what_cannot_be_is_told_at_once(
     with pytest.raises(SettingError, match="larger sheet or fewer lifts"):
         write_strip(engine, request_, StripOrder(sheet_named("A6")), tmp_path / "s.tif")
     assert not list(tmp_path.iterdir())
+
+
+def test_lifts_come_on_top_of_a_curve_of_ones_own(request_: ProofRequest) -> None:
+    """The order will hold both, so the ladder does; what it was before is its first step."""
+    encoding = request_.photograph.encoding
+    points = ((0.0, 0.0), (0.4, 0.3), (1.0, 1.0))
+    own = dataclasses.replace(request_, correction=correction_for(encoding, points, 0.8))
+    plain, curve, lifted = ladder(own, StripOrder(lifts=(0.0, 0.5)), [])
+    assert (plain.phrase, plain.correction) == ("as it is", None)
+    assert curve.correction == correction_for(encoding, points)
+    assert lifted.correction == correction_for(encoding, points, 0.5)
+    assert lifted.phrase == "curve as set, shadows lifted by 0.5 stops"

@@ -76,7 +76,7 @@ def test_the_crop_is_dragged_and_moved_by_keys(window: MainWindow, page: OrderPa
     QTest.keyClick(drawing, Qt.Key.Key_Right)
     settle(window, qtbot)
     assert window.session.setting.crop_place == pytest.approx(0.05)
-    assert "5 % along" in window.sentence.text()
+    assert "5 % from its beginning" in window.sentence.text()
     window.session.run("undo")
     assert window.session.setting.crop_place in (0.0, 0.5)  # a drag is one step
 
