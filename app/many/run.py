@@ -246,7 +246,8 @@ def _stopped(run: Run, catalogue: Catalogue, progress: Progress) -> None:
 
     progress.say("")
     write_summary(run, catalogue)
-    done = tr("{done} of {all} are done", done=len(run.reports), all=len(run.sources))
+    good = sum(report["error"] is None for report in run.reports.values())
+    done = tr("{done} of {all} are done", done=good, all=len(run.sources))
     if run.record.folder is None:
         said = tr("{done}; nothing is kept of them without --output", done=done)
     else:

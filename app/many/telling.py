@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.files import atomic_output
-from app.many.words import count_in_words, print_what_needs_a_look
+from app.many.words import count_in_words, print_choices, print_what_needs_a_look
 from app.state import Facts, sentence, text_of
 from app.terminal import print_json, print_paragraphs
 from proofing.language import counted, tr
@@ -28,6 +28,8 @@ def tell(run: Run, catalogue: Catalogue) -> int:
         print_json(as_json(run, heading(run, catalogue, len(reports)), written))
     else:
         print_paragraphs([heading(run, catalogue, len(reports)), count_in_words(reports), ""])
+        if run.command == "compare":
+            print_choices(reports)
         print_what_needs_a_look(reports)
         print_paragraphs(["", *(tr("Written: {path}", path=path) for path in written)])
     return FAILED if any(report["error"] is not None for report in reports) else OK

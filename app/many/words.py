@@ -125,6 +125,28 @@ def count_in_words(reports: Sequence[Mapping[str, Any]]) -> str:
     )
 
 
+def print_choices(reports: Sequence[Mapping[str, Any]]) -> None:
+    """A table of which stock suits which photograph best, against the one that is set."""
+    rows = [
+        (
+            readable(Path(report["file"]).name),
+            tr(choice["best"]),
+            f"{choice['best_points']:.1f}",
+            "" if choice["chosen_points"] is None else f"{choice['chosen_points']:.1f}",
+        )
+        for report in reports
+        if (choice := report.get("choice")) and choice["best"] is not None
+    ]
+    if rows:
+        print_table(
+            ("file", tr("suits best"), tr("points"), tr("as set")),
+            rows[:_MOST_LISTED],
+            [""] * min(len(rows), _MOST_LISTED),
+            tr("As set: the points of the stock of this run. Under one point is a tie."),
+        )
+        print()
+
+
 def print_what_needs_a_look(reports: Sequence[Mapping[str, Any]]) -> None:
     """A table of what is on top."""
     listed = [r for r in in_order(reports) if r["look"]["grade"] != Grade.FINE.value]
