@@ -189,7 +189,7 @@ def drawn_in(C: Float, limit: Float, far: Float) -> Float:
     --------
     >>> limit, far = np.full(4, 30.0), np.full(4, 50.0)
     >>> drawn_in(np.array([10.0, 18.0, 35.0, 50.0]), limit, far).round(1).tolist()
-    [10.0, 18.0, 24.8, 30.0]
+    [10.0, 17.1, 24.5, 30.0]
     """
     knee = knee_of(limit, far)
     room = np.maximum(limit - knee, 1e-6)

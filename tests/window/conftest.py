@@ -92,6 +92,12 @@ def make_window(qtbot, tools) -> Iterator[Callable[..., MainWindow]]:
 
 
 @pytest.fixture
+def without_findings(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing is looked for at rest: what is lost, and what would help, takes most of the time."""
+    monkeypatch.setattr(Session, "refine", lambda session: session.worker.drop())
+
+
+@pytest.fixture
 def window(make_window, ramp, qtbot) -> MainWindow:
     """A window with the ramp open and drawn in full."""
     made = make_window(Setting(photograph=str(ramp)))

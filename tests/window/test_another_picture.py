@@ -15,7 +15,10 @@ from app.state import Setting
 from proofing.ordering.correcting import LiftNeeded
 from tests.window.conftest import settle
 
-pytestmark = pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise")
+pytestmark = [
+    pytest.mark.usefixtures("without_findings"),
+    pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise"),
+]
 
 
 @pytest.fixture

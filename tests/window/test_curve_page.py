@@ -23,7 +23,10 @@ from proofing.ordering.correction_files import curve_points, device_link
 from proofing.printing import MOST_POINTS, Correction, correction_for
 from tests.window.conftest import PATIENCE_MS, pixels, settle
 
-pytestmark = pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise")
+pytestmark = [
+    pytest.mark.usefixtures("without_findings"),
+    pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise"),
+]
 POINTS = "0:0 64:80 160:170 255:255"
 
 

@@ -103,7 +103,8 @@ def test_every_setting_can_be_changed_and_undone_in_the_window(
         elif row.id == "screen_profile":
             value = "system"
         window.session.change(**{row.id: value})
-        if row.id == "photograph":
+        other_pixels = row.id in ("photograph", "crop")
+        if other_pixels:
             settle(window, qtbot)
         else:
             with qtbot.waitSignal(window.session.drawn, timeout=PATIENCE_MS):
@@ -111,7 +112,7 @@ def test_every_setting_can_be_changed_and_undone_in_the_window(
         assert getattr(window.session.state.setting, row.id) == value, row.id
         assert window.notice.sentence == "", row.id
         window.session.run("undo")
-        if row.id == "photograph":
+        if other_pixels:
             settle(window, qtbot)
         QApplication.processEvents()
         after = window.sentence.accessibleDescription() + window.sentence.accessibleName()

@@ -18,7 +18,10 @@ from app.main_window import MainWindow
 from app.panels.order_page import OrderPage
 from tests.window.conftest import pixels, settle
 
-pytestmark = pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise")
+pytestmark = [
+    pytest.mark.usefixtures("without_findings"),
+    pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise"),
+]
 
 
 @pytest.fixture
