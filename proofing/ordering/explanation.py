@@ -90,6 +90,8 @@ class Explanation:
         Photograph and print.
     captions
         Of the two.
+    on_paper
+        Whether bare paper is seen round the print; a canvas goes round its bar.
     verdict
         One line for the whole picture.
     places, shares
@@ -130,7 +132,7 @@ class Explanation:
     language: str
 
     def as_dict(self) -> dict[str, Any]:
-        """All but the pixels, ready for JSON; boxes and outlines in pixels of the file."""
+        """All but the pixels, ready for JSON; boxes and outlines in pixels of what is printed."""
         return {
             "title": self.title,
             "subtitle": self.subtitle,
@@ -140,6 +142,7 @@ class Explanation:
             "sentence": "".join(text for text, _ in self.sentence),
             "picture_px": list(self.picture_px),
             "captions": list(self.captions),
+            "on_paper": self.on_paper,
             "verdict": self.verdict,
             "places": [_place(place) for place in self.places],
             "shares": self.shares,
