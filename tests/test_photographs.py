@@ -142,7 +142,10 @@ ROUNDING = 0.002
 into each stock's gamut in their own way."""
 
 
-@pytest.mark.parametrize("name", PICTURES)
+@pytest.mark.parametrize(
+    "name",
+    [name for name in PICTURES if name not in ("dyers_yard_press.jpg", "last_light_over.jpg")],
+)  # these are two of the others once more, from a press and from too long an exposure
 def test_matte_blocks_first(name: str) -> None:
     """Common practice: on every photograph the share of blocked shadows, and that of colours out of
     gamut, do not grow from canvas to matte to lustre to baryta, nor do blocked shadows from 50 to

@@ -86,6 +86,7 @@ def explanation(
         picture_px=picture_px,
         pictures=pictures(page, picture_px, grey=grey),
         captions=("The photograph, as a screen shows it", "The print, in its room"),
+        on_paper=True,
         verdict=f"A little is lost: 2.4 % of the picture, mostly shadow detail. {words}".strip(),
         places=tuple(place(n, picture_px, words) for n in range(1, places + 1)),
         shares="In all: Shadows without detail 2.4 %." if places else "",
