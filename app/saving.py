@@ -1,4 +1,4 @@
-"""Files that were asked for: each is written, and said when it is there.
+"""Pairs written as pictures: each that was asked for is written, and said when it is there.
 
 A part of :class:`~app.session.Session`.
 """
@@ -9,7 +9,7 @@ import logging
 from collections import deque
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING
 
 from app.tools import save_pair
 from proofing.errors import ProofingError
@@ -25,16 +25,6 @@ if TYPE_CHECKING:
 SLOT = "save"
 
 _log = logging.getLogger(__name__)
-
-
-class Wanted(Protocol):
-    """A file that is to be written, as everything stood when it was asked for."""
-
-    def write(self, cancel: Cancel | None = None) -> Any:
-        """Write it."""
-
-    def said(self, written: Any) -> str:
-        """What is told of it when it is there."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +59,8 @@ class Saves:
 
     def __init__(self, session: Session) -> None:
         self._session = session
-        self._waiting: deque[Wanted] = deque()
-        self._now: Wanted | None = None
+        self._waiting: deque[Pair] = deque()
+        self._now: Pair | None = None
         session.answer_with(SLOT, self._take, self._go_on)
 
     def ask(self, path: str) -> None:
@@ -79,11 +69,9 @@ class Saves:
         tools, photograph, state = session.tools, session.photograph, session.state
         if tools is None or photograph is None:
             return
-        self.ask_for(Pair(path, tools, photograph, state.setting, state.view.kept, state.facts))
-
-    def ask_for(self, wanted: Wanted) -> None:
-        """Write a file once those that were asked for before are there."""
-        self._waiting.append(wanted)
+        self._waiting.append(
+            Pair(path, tools, photograph, state.setting, state.view.kept, state.facts)
+        )
         if SLOT not in self._session.worker.waiting_slots():
             self._begin()
 
@@ -105,7 +93,7 @@ class Saves:
         self._now = wanted = self._waiting.popleft()
         self._session.ask(SLOT, wanted.write)
 
-    def _take(self, written: Any) -> None:
+    def _take(self, written: Path) -> None:
         if self._now is not None:
             self._session.tell(self._now.said(written), SLOT)
         self._begin()

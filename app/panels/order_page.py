@@ -362,7 +362,6 @@ class OrderPage(QDialog):
             self.most_ppi.setText("" if wish.most_ppi is None else number_text(wish.most_ppi))
         try:
             self.name.setText(self._session.desk.file_name())
-            self.name.setProperty("refused", False)
         except ProofingError as error:
             told = advice_of(error) if isinstance(error, SettingError) else str(error)
             self.name.setText(closed(told))
