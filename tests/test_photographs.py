@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import functools
 import tomllib
 from pathlib import Path
@@ -142,30 +143,60 @@ ROUNDING = 0.002
 into each stock's gamut in their own way."""
 
 
-@pytest.mark.parametrize(
-    "name",
-    [name for name in PICTURES if name not in ("dyers_yard_press.jpg", "last_light_over.jpg")],
-)  # these are two of the others once more, from a press and from too long an exposure
+LADDER = [name for name in PICTURES if name not in ("dyers_yard_press.jpg", "last_light_over.jpg")]
+# without two of the others once more, from a press and from too long an exposure
+
+
+@functools.cache
+def alike(name: str) -> Photograph:
+    """The photograph, in the very profile of the first in its space, so that tables serve for all
+    (files carry sRGB in several profiles that say the same)."""
+    photograph = picture(name)
+    firsts = (picture(other).encoding for other in LADDER)
+    return dataclasses.replace(
+        photograph, encoding=next(e for e in firsts if space_of(e) == space_of(photograph.encoding))
+    )
+
+
+def space_of(encoding: Encoding) -> tuple[str, str]:
+    return encoding.kind, encoding.profile.description if encoding.profile else ""
+
+
+@functools.cache
+def shares(
+    kind: Kind, stock: str, lux: float, glazing: str = "no glass", k: float = 0.0
+) -> dict[str, float]:
+    """Of every picture under one condition, one after the other."""
+    found = scanned(stock, lux, glazing, k)
+    return {name: proof.share(kind) for name, proof in found.items()}
+
+
+@functools.cache
+def scanned(stock: str, lux: float, glazing: str, k: float) -> dict[str, Proof]:
+    room = Room(catalogue().light("D50"), lux, catalogue().glazing(glazing), k)
+    paper = catalogue().stock(stock)
+    return {
+        name: Prover(engine(), ProofRequest(alike(name), paper, room, Screen())).scan()
+        for name in LADDER
+    }
+
+
+@pytest.mark.parametrize("name", LADDER)
 def test_matte_blocks_first(name: str) -> None:
     """Common practice: on every photograph the share of blocked shadows, and that of colours out of
     gamut, do not grow from canvas to matte to lustre to baryta, nor do blocked shadows from 50 to
     500 to 2000 lx, nor when float glass in a bright room is taken away."""
-
-    def proof(stock: str, lux: float) -> Proof:
-        return Prover(engine(), request(name, stock, lux)).scan()
-
-    def blocked(stock: str, lux: float) -> float:
-        return proof(stock, lux).share(Kind.BLOCKED_SHADOWS)
-
-    on = [proof(s, 50.0) for s in ("canvas", "smooth matte", "lustre", "baryta")]
-    for kind in (Kind.BLOCKED_SHADOWS, Kind.OUT_OF_GAMUT):
-        stocks = [there.share(kind) for there in on]
+    dark = Kind.BLOCKED_SHADOWS
+    for kind in (dark, Kind.OUT_OF_GAMUT):
+        stocks = [
+            shares(kind, stock, 50.0)[name]
+            for stock in ("canvas", "smooth matte", "lustre", "baryta")
+        ]
         assert (np.diff(stocks) <= ROUNDING).all(), (kind, stocks)
-    lights = [on[1].share(Kind.BLOCKED_SHADOWS)]
-    lights += [blocked("smooth matte", lux) for lux in (500.0, 2000.0)]
+    lights = [shares(dark, "smooth matte", lux)[name] for lux in (50.0, 500.0, 2000.0)]
     assert (np.diff(lights) <= ROUNDING).all(), lights
     bare, glazed = (
-        Prover(engine(), request(name, "smooth matte", 100.0, glazing=glass, k=0.3)).scan()
+        shares(dark, "smooth matte", 100.0, glass, 0.3)[name]
         for glass in ("no glass", "float glass")
     )
-    assert bare.share(Kind.BLOCKED_SHADOWS) <= glazed.share(Kind.BLOCKED_SHADOWS) + ROUNDING
+    assert bare <= glazed + ROUNDING

@@ -263,7 +263,7 @@ def test_the_glance_tells_what_to_expect() -> None:
 # ---- ladders --------------------------------------------------------------------------------
 
 
-@settings(deadline=None, max_examples=6)
+@settings(deadline=None, max_examples=3)
 @given(seed=st.integers(0, 10_000))
 def test_random_shadows_climb_the_ladder(seed: int) -> None:
     """Blocked share of random dark greys never rises from canvas to matte to lustre to baryta, nor
@@ -621,7 +621,7 @@ def test_every_advice_that_is_a_setting_keeps_its_promise() -> None:
             {"intent": Intent.ABSOLUTE, "black_point_compensation": False},
             {"intent": Intent.PERCEPTUAL},
         ):
-            wanted = request(photograph, stock, 60.0, **kw)
+            wanted, scanned = request(photograph, stock, 60.0, **kw), {}
             proof = prove(engine(), wanted, stocks=catalogue().stocks[:2], glazings=())
             for finding in proof.findings:
                 for advice in finding.advice:
@@ -630,7 +630,10 @@ def test_every_advice_that_is_a_setting_keeps_its_promise() -> None:
                     name, value = advice.setting
                     value = catalogue().stock(value) if name == "stock" else value
                     value = Intent(value) if name == "intent" else value
-                    there = looked(dataclasses.replace(wanted, **{name: value}))
+                    if advice.setting not in scanned:
+                        followed_to = dataclasses.replace(wanted, **{name: value})
+                        scanned[advice.setting] = looked(followed_to)
+                    there = scanned[advice.setting]
                     assert there.share(finding.kind) == pytest.approx(advice.share, abs=0.005)
                     followed += advice.action is Action.INTENT
     assert followed >= 2

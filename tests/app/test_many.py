@@ -98,11 +98,17 @@ def _is_gone(pid: int) -> bool:
         return True
 
 
+def _hear_the_keyboard() -> None:
+    """What a shell runs behind itself does not hear the keyboard, and that is inherited."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def _stopped(folder: Path, number: signal.Signals, done: int) -> tuple[int, str]:
     """Start the run as a program, and stop it in the midst of the file after so many."""
     process = subprocess.Popen(
         [sys.executable, "-m", "app", "order", "roll", *ORDER], cwd=folder, text=True,
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(ROOT)},
+        preexec_fn=_hear_the_keyboard,
     )  # fmt: skip
 
     def is_at_work() -> bool:

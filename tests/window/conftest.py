@@ -91,10 +91,12 @@ def make_window(qtbot, tools) -> Iterator[Callable[..., MainWindow]]:
     assert left == []
 
 
-@pytest.fixture
-def without_findings(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Nothing is looked for at rest: what is lost, and what would help, takes most of the time."""
-    monkeypatch.setattr(Session, "refine", lambda session: session.worker.drop())
+@pytest.fixture(autouse=True)
+def without_findings(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At rest nothing is looked for, which would take most of the time, but in tests that are about
+    it and say so: ``with_findings``."""
+    if request.node.get_closest_marker("with_findings") is None:
+        monkeypatch.setattr(Session, "refine", lambda session: session.worker.drop())
 
 
 @pytest.fixture

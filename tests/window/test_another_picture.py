@@ -16,7 +16,6 @@ from proofing.ordering.correcting import LiftNeeded
 from tests.window.conftest import settle
 
 pytestmark = [
-    pytest.mark.usefixtures("without_findings"),
     pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise"),
 ]
 

@@ -20,7 +20,10 @@ BLOCK = 8  # pixels a side that are averaged: type may be set a fraction of a pi
 MOST_OFF = 6.0  # codes, of a block
 MOST_BLOCKS = 0.004  # share of blocks that may be off by more
 
-pytestmark = pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise")
+pytestmark = [
+    pytest.mark.with_findings,
+    pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise"),
+]
 
 
 def blocks(picture: np.ndarray) -> np.ndarray:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
+import pytest
 from PIL import Image
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
@@ -26,6 +27,7 @@ def press(window: MainWindow, key: Qt.Key, shift: bool = False) -> None:
     QTest.keyClick(window.windowHandle(), key, held)
 
 
+@pytest.mark.with_findings
 def test_matte_and_gloss_side_by_side_with_one_key(window: MainWindow, qtbot) -> None:
     """F12 keeps the print: it hangs on the left, to the code as it did on the right; another stock
     changes the right alone, and both captions say in what the two differ; F12 gives the photograph
@@ -52,6 +54,7 @@ def test_matte_and_gloss_side_by_side_with_one_key(window: MainWindow, qtbot) ->
     assert window.pair.photograph.caption.startswith("Photograph")
 
 
+@pytest.mark.with_findings
 def test_gallery_and_daylight_can_be_swapped(window: MainWindow, qtbot) -> None:
     """Shift+F12 swaps the two prints as one step of the history."""
     session = window.session
@@ -74,6 +77,7 @@ def test_gallery_and_daylight_can_be_swapped(window: MainWindow, qtbot) -> None:
     assert np.abs(sheet(window.pair.photograph) - gallery).max() <= 1
 
 
+@pytest.mark.with_findings
 def test_marks_of_the_kept_print_stay_on_it(window: MainWindow, qtbot) -> None:
     """Out of gamut on canvas is marked on the left when canvas is kept, and more of it than on
     gloss."""

@@ -17,6 +17,8 @@ from app.state import Setting
 from proofing.proof import Prover
 from tests.window.conftest import PATIENCE_MS, pixels, settle
 
+pytestmark = pytest.mark.with_findings
+
 
 @pytest.fixture
 def held(monkeypatch: pytest.MonkeyPatch) -> threading.Event:

@@ -24,7 +24,6 @@ from proofing.printing import MOST_POINTS, Correction, correction_for
 from tests.window.conftest import PATIENCE_MS, pixels, settle
 
 pytestmark = [
-    pytest.mark.usefixtures("without_findings"),
     pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise"),
 ]
 POINTS = "0:0 64:80 160:170 255:255"

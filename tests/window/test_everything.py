@@ -47,6 +47,7 @@ def put_dialogs_away() -> None:
     QApplication.processEvents()
 
 
+@pytest.mark.with_findings
 def test_every_command_runs_in_the_window_and_leaves_it_well(
     window: MainWindow, ramp: Path, qtbot
 ) -> None:
@@ -121,6 +122,7 @@ def test_every_setting_can_be_changed_and_undone_in_the_window(
     assert window.session.losses.proof is not None
 
 
+@pytest.mark.with_findings
 def test_a_window_leaves_no_thread_and_no_timer(make_window, ramp: Path, qtbot) -> None:
     """With its pages open, its pictures apart, a file watched and the next one read ahead."""
     window = make_window(Setting(photograph=str(ramp)))

@@ -20,6 +20,8 @@ from proofing.findings.stage import Stage
 from proofing.findings.words import share_in_words
 from tests.window.conftest import pixels, settle
 
+pytestmark = pytest.mark.with_findings
+
 
 @pytest.fixture(scope="module")
 def coats(tmp_path_factory):

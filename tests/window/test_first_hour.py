@@ -36,6 +36,7 @@ def choose(window: MainWindow, field: str, typed: str, qtbot) -> None:
     settle(window, qtbot)
 
 
+@pytest.mark.with_findings
 def test_from_a_picture_to_a_choice_that_is_seen_and_saved(
     make_window, tmp_path: Path, qtbot
 ) -> None:

@@ -32,6 +32,7 @@ def blocked(window: MainWindow) -> float:
     return float(proof.share(Kind.BLOCKED_SHADOWS))
 
 
+@pytest.mark.with_findings
 def test_the_advice_is_tried_and_taken_back(loft: MainWindow, qtbot) -> None:
     """The print gets lighter in its shadows, the sentence says by how much, less is blocked, and
     one press takes it back."""

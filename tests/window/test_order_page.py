@@ -19,7 +19,6 @@ from app.panels.order_page import OrderPage
 from tests.window.conftest import pixels, settle
 
 pytestmark = [
-    pytest.mark.usefixtures("without_findings"),
     pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise"),
 ]
 

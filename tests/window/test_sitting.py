@@ -42,6 +42,7 @@ def press(window: MainWindow, key: Qt.Key, *held: Qt.KeyboardModifier) -> None:
     QTest.keyClick(window.windowHandle(), key, keys)
 
 
+@pytest.mark.with_findings
 def test_the_next_window_is_as_the_last_one_was(make_window, ramp: Path, qtbot) -> None:
     """Stock, light, kept print, hidden findings, size and place, and the list of pictures."""
     first = make_window(Setting(photograph=str(ramp)))
@@ -161,6 +162,7 @@ def test_a_combination_is_named_seen_and_hung(window, ramp, qtbot) -> None:
     assert session.state.setting.stock == "gloss"
 
 
+@pytest.mark.with_findings
 def test_a_named_combination_is_forgotten_and_its_file_kept(window, folders: Path, qtbot) -> None:
     """By the button below the list, which is there for those with a name only."""
     window.session.change(stock="gloss")

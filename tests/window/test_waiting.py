@@ -105,6 +105,7 @@ def test_long_work_is_signed_and_the_sign_goes(window, engine, qtbot):
     assert len(np.unique(pixels(window.sign).reshape(-1, 3), axis=0)) == 1
 
 
+@pytest.mark.with_findings
 def test_the_first_time_on_a_computer_says_that_it_is_once(window, engine, qtbot):
     """Until the whole picture has been measured for the first time; then the words are others."""
     window.session._compiled.emit(False)  # as the worker finds it where nothing is compiled yet
@@ -148,6 +149,7 @@ def test_whether_the_loops_are_compiled_is_seen_on_the_disk(tmp_path, ramp):
     assert done.stdout.split() == ["False", "True"]
 
 
+@pytest.mark.with_findings
 def test_the_latest_setting_wins(window, engine, qtbot):
     """Of many changes in a row only the last is printed to the end."""
     shut(engine)
@@ -161,6 +163,7 @@ def test_the_latest_setting_wins(window, engine, qtbot):
     assert window.session.baked.nodes == 65
 
 
+@pytest.mark.with_findings
 def test_shares_are_not_shown_for_another_setting(window, engine, qtbot):
     """While the print is out of date, so are its figures, and they say so."""
     texts = [share.text() for share in window.marks.shares.values()]
