@@ -46,7 +46,7 @@ from app.shelf import pictures_in
 from app.state import BY_ID, CORRECTIONS, SETTINGS, Facts, Setting, essence
 from app.state.table import OF_A_PICTURE
 from app.work import closed
-from proofing.errors import OutputError, ProofingError
+from proofing.errors import OutputError, ProofingError, SettingError
 from proofing.language import mark, tr
 
 if TYPE_CHECKING:
@@ -430,7 +430,11 @@ class Dialogs:
         self.order.show()
 
     def _keep_wish(self) -> None:
-        """What a lab asks for is the same the next time."""
+        """What a lab asks for is the same the next time; a name in the midst of typing is not."""
+        try:
+            self._session.desk.file_name()
+        except SettingError:
+            return
         _memory().setValue(_WISH, self._session.desk.wish.to_json())
 
     def _order_file(self, name: str, then: Callable[[str], None]) -> None:

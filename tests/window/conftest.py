@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
-from PySide6.QtCore import QEvent
+from PySide6.QtCore import QEvent, QSettings
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -37,6 +37,13 @@ def qapp_args() -> list[str]:
 def dressed(qapp: QApplication) -> None:
     """The program's own greys and type, as at the start of the program."""
     theme.dress(qapp)
+
+
+@pytest.fixture(autouse=True)
+def memory_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """What is kept from one sitting to the next is neither that of another test nor the user's."""
+    kept = tmp_path_factory.mktemp("kept")
+    QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(kept))
 
 
 @pytest.fixture(autouse=True)

@@ -131,6 +131,19 @@ def test_the_file_is_written_and_its_check_is_shown(
         assert float(written.info["dpi"][0]) == pytest.approx(25.4, rel=1e-4)  # 80 px on 8 cm
 
 
+def test_a_pattern_without_sense_is_not_kept(
+    window: MainWindow, page: OrderPage, make_window, qtbot
+) -> None:
+    """The next window begins with the last one that names a file."""
+    for pattern in ("{name} for the lab", "{nome}"):
+        page.pattern.setText(pattern)
+        page.pattern.textEdited.emit(pattern)
+    later = make_window(window.session.setting)
+    settle(later, qtbot)
+    later.session.run("order")
+    assert later.dialogs.order.pattern.text() == "{name} for the lab"
+
+
 def test_a_pattern_without_sense_and_a_file_that_cannot_be(
     window: MainWindow, page: OrderPage, tmp_path: Path, qtbot
 ) -> None:
