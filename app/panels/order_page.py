@@ -6,9 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QSignalBlocker, QSize, Qt
+from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt
 from PySide6.QtGui import QFont, QImage
 from PySide6.QtWidgets import (
+    QApplication,
     QCheckBox,
     QComboBox,
     QDialog,
@@ -113,8 +114,11 @@ class OrderPage(QDialog):
         column.addSpacing(theme.SPACE)
         column.addLayout(self._file_form())
         column.addWidget(self.told_written)
+        self.stop_button = _button(tr("Stop writing"))
+        self.stop_button.clicked.connect(lambda: self._session.run("stop_work"))
+        column.addWidget(self.stop_button)
         column.addStretch(1)
-        scroll = QScrollArea()
+        self.scroll = scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setFrameShape(QScrollArea.Shape.NoFrame)
@@ -297,11 +301,22 @@ class OrderPage(QDialog):
             value, row = getattr(state.setting, id), SETTINGS[id]
             if id == "size_mm":
                 text = "" if value is None else size_text(value, state.facts.inches)
+                if state.facts.picture is not None:
+                    edit.setPlaceholderText(self._size_at_first())
             else:
                 text = row.format(value)
             if not edit.hasFocus() or not edit.isModified():
                 edit.setText(text)
         self.edits["edge_mm"].setEnabled(state.setting.edge != "none")
+
+    def _size_at_first(self) -> str:
+        """The size that the print has while none is set."""
+        state = self._session.state
+        try:
+            size = print_size_mm(state.setting.change(size_mm=None), state.facts)
+        except SettingError:
+            return ""
+        return size_text(size, state.facts.inches)
 
     def _show_sheet(self) -> None:
         session = self._session
@@ -375,8 +390,15 @@ class OrderPage(QDialog):
             said = "\n".join([*paths, *desk.done.sentences])
         else:
             said = desk.trouble
+        self.stop_button.setVisible(desk.share_done is not None)
+        if said == self.told_written.text():
+            return
         self.told_written.setText(said)
         self.told_written.setVisible(bool(said))
+        inner = self.scroll.widget()
+        if said and inner is not None:
+            QApplication.sendPostedEvents(inner, QEvent.Type.LayoutRequest)  # it has its place
+            self.scroll.ensureWidgetVisible(self.told_written)
 
 
 def _words() -> QLabel:

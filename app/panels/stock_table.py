@@ -162,7 +162,7 @@ def _more_of(result: StockResult) -> dict[str, str]:
     from proofing.ordering.ranking import Criterion
 
     return {
-        Criterion.DETAIL: tr("{share} weakened", share=share_in_words(result.weakened)),
+        Criterion.DETAIL: tr("{share} weak", share=share_in_words(result.weakened)),
         Criterion.CONTRAST: tr("{stops:.1f} stops lost", stops=result.contrast.lost_stops),
         Criterion.COLOUR: tr("worst 5 %: {off:.1f}", off=result.delta_E_95),
         Criterion.GLARE: tr("of bare paper"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words
 from proofing.language import listed, mark, numeral, tr
@@ -127,8 +129,8 @@ def _is_glossy(stock: Stock) -> bool:
 
 def trade_off(first: StockResult, second: StockResult) -> str:
     """What choosing the second in the place of the first gives, and what it takes."""
-    better = [_instead(c, second, first) for c in gains(second.marks, first.marks, _LEAST)[:2]]
-    worse = [_instead(c, second, first) for c in gains(first.marks, second.marks, _LEAST)[:2]]
+    better = _instead(gains(second.marks, first.marks, _LEAST), second, first)
+    worse = _instead(gains(first.marks, second.marks, _LEAST), second, first)
     name = tr(second.stock.name)
     if better and worse:
         return tr(
@@ -145,11 +147,10 @@ def trade_off(first: StockResult, second: StockResult) -> str:
     return tr("With {stock} in its place nothing changes that would count.", stock=name)
 
 
-def _instead(criterion: Criterion, one: StockResult, other: StockResult) -> str:
-    return tr(
-        _INSTEAD[criterion], one=value_in_words(criterion, one),
-        other=value_in_words(criterion, other),
-    )  # fmt: skip
+def _instead(criteria: Iterable[Criterion], one: StockResult, other: StockResult) -> list[str]:
+    """The two that count most; what reads the same for both is left out."""
+    told = [(c, value_in_words(c, one), value_in_words(c, other)) for c in criteria]
+    return [tr(_INSTEAD[c], one=a, other=b) for c, a, b in told if a != b][:2]
 
 
 def value_in_words(criterion: Criterion, result: StockResult) -> str:

@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from proofing.engine import NODES_RESTING, Engine
 from proofing.findings.kinds import Kind
+from proofing.findings.regions import LEAST_SHARE
 from proofing.findings.scan import working_factor
 from proofing.findings.words import share_in_words, stops_in_words
 from proofing.language import tr
@@ -22,8 +23,8 @@ LIFT_STEP_STOPS = 0.25
 """A quarter of a stop is the least that a photographer sets."""
 HELD = 0.1
 """Share of what was blocked that may stay blocked: what is left lies at the edge of what shows."""
-ENOUGH = 0.0005
-"""Share of the picture under which nothing is lifted for."""
+ENOUGH = LEAST_SHARE
+"""Share of the picture under which nothing is lifted for: it is no finding either."""
 
 EASE_STEP = 5
 """Percent; no one sees less of it."""

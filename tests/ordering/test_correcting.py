@@ -42,7 +42,7 @@ def catalogue() -> Catalogue:
     return Catalogue.load()
 
 
-def request(catalogue: Catalogue, name: str, stock: str, lux: float = 150.0) -> ProofRequest:
+def request(catalogue: Catalogue, name: str, stock: str, lux: float = 100.0) -> ProofRequest:
     photograph = read_photograph(DEMO / name)
     return build_request(Setting(stock=stock, illuminance=lux), catalogue, photograph)
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
 import re
-from itertools import pairwise
 
 import pytest
 
@@ -56,7 +56,7 @@ def test_fog_goes_on_matte_in_a_lit_room() -> None:
 def test_a_score_is_the_sum_of_what_is_told() -> None:
     """The order follows the scores, the scores follow the marks, and the first has none above."""
     ranked = compared("harbour_at_six.tif", "spot").ranked
-    assert [one.score >= other.score for one, other in pairwise(ranked)] == [True] * 5
+    assert [one.score >= other.score for one, other in itertools.pairwise(ranked)] == [True] * 5
     assert all(abs(score(result.marks) - result.score) < 1e-9 for result in ranked)
     assert ranked[0].standing is None
     assert None not in [result.standing for result in ranked[1:]]
@@ -133,3 +133,15 @@ def test_numbers_have_the_decimal_sign_of_the_reader() -> None:
         speak(before)
     assert any("," in text for text in said)
     assert [text for text in said if re.search(r"\d\.\d", text)] == []
+
+
+def test_no_number_is_told_instead_of_the_same() -> None:
+    """Two shares that differ by less than is written are no difference that a person could see."""
+    pairs = 0
+    for one, other in itertools.permutations(compared("fog_slack_water.jpg", "spot").ranked, 2):
+        for part in re.split(r"; but | and ", trade_off(one, other)):
+            if "instead of" in part:
+                before, after = re.findall(r"under [\d.]+ %|[\d.]+ (?:%|ΔE00|to 1)|none", part)
+                assert before != after, part
+                pairs += 1
+    assert pairs > 30

@@ -35,6 +35,7 @@ def page(window: MainWindow, qtbot) -> OrderPage:
 def test_what_is_typed_there_is_in_the_sentence(window: MainWindow, page: OrderPage, qtbot) -> None:
     """One truth: the sentence follows the page, the page an undo; what makes no sense is said."""
     size = page.edits["size_mm"]
+    assert size.text() == "" and size.placeholderText() == "1.5 × 1 cm"
     size.setFocus()
     size.selectAll()
     QTest.keyClicks(size, "60x40cm")
@@ -123,6 +124,7 @@ def test_the_file_is_written_and_its_check_is_shown(
     asked[0].fileSelected.emit(str(target))
     settle(window, qtbot)
     assert window.notice.sentence == "Written: out.tif."
+    assert page.told_written.visibleRegion().boundingRect().height() > 40  # it came into sight
     assert "every pixel is the one that was written" in page.told_written.text()
     with Image.open(window.session.setting.photograph) as image:
         wanted = np.asarray(image)[:, 20:100]
@@ -195,9 +197,11 @@ def test_what_is_written_can_be_stopped(
     window: MainWindow, page: OrderPage, tmp_path: Path, qtbot
 ) -> None:
     """Nothing is left behind, and the bar says so."""
+    assert not page.stop_button.isVisible()
     window.session.desk.write_strip(str(tmp_path / "strip.tif"))
     assert window.session.busy
-    window.session.run("stop_work")
+    assert page.stop_button.isVisible()
+    page.stop_button.click()
     settle(window, qtbot)
     assert list(tmp_path.iterdir()) == []
     assert "is not written" in window.notice.sentence
