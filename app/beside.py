@@ -67,7 +67,7 @@ class Beside:
         self.kept = kept
         if kept is not was:
             self._session.baked_changed.emit()
-            self._session.draw()
+            self._session.sight.draw()
 
     def _give_up(self, error: Exception) -> None:
         """Such as a stock's file that is gone since last time."""

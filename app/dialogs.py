@@ -370,9 +370,9 @@ class Dialogs:
 
     def _match_ruler(self) -> None:
         session, holder = self._session, self._pictures()
-        dialog = RulerPage(session.ruler, holder.devicePixelRatioF(), holder)
+        dialog = RulerPage(session.sight.ruler, holder.devicePixelRatioF(), holder)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        dialog.matched.connect(session.set_ruler)
+        dialog.matched.connect(session.sight.set_ruler)
         dialog.open()
 
     def _find_command(self) -> None:

@@ -121,7 +121,7 @@ class Losses:
         self.count()
         session.proved.emit()
         if redrawn:
-            session.draw()
+            session.sight.draw()
 
     def _carry_choice(self, proof: Proof) -> None:
         """A place that was gone to stays chosen as long as it is found: the numbers mean other
@@ -288,12 +288,14 @@ class Losses:
     def show_place(self) -> None:
         """Bring the place of the finding that is gone to into sight."""
         session, finding = self._session, self.finding
-        view = session.viewport
+        view = session.sight.viewport
         if finding is None or view is None:
             return
         x, y, width, height = finding.region.box
         around = 1.6  # of the place, so that it is seen in what is about it
-        zoom = min(session.pane[0] / (width * around), session.pane[1] / (height * around), 1.0)
+        zoom = min(
+            session.sight.pane[0] / (width * around), session.sight.pane[1] / (height * around), 1.0
+        )
         session.become(
             session.state.with_view(
                 zoom=None if zoom <= view.fit_scale else zoom,

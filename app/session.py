@@ -13,7 +13,7 @@ import logging
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -29,6 +29,7 @@ from app.saving import SLOT as SAVE
 from app.saving import Saves
 from app.sheet import Sheet
 from app.shelf import Reading, Shelf
+from app.sight import Sight
 from app.speaking import COMMA, use_decimal_comma
 from app.state import (
     SETTINGS,
@@ -38,9 +39,7 @@ from app.state import (
     build_request,
     build_screen,
     canonical,
-    print_size_mm,
     run,
-    viewing_distance_m,
 )
 from app.state.commands import MADE_FOR_A_PICTURE
 from app.state.framing import framing
@@ -57,10 +56,6 @@ from app.tools import (
     probe_at,
 )
 from app.verdicts import Verdicts
-from app.views.eye_blur import added_spread_px
-from app.views.frame import Frame, Hints, draw, whole_spec
-from app.views.surface import SurfaceHint, hint_of
-from app.views.viewport import Viewport
 from app.which_stock import WhichStock
 from app.work import (
     NODES_MOVING,
@@ -74,11 +69,9 @@ from app.work import (
 )
 from app.worker import Answer, Cancel, Worker
 from proofing.errors import Cancelled, ProofingError, SettingError
-from proofing.findings.sight import BACKGROUND
 from proofing.language import tr
 
 if TYPE_CHECKING:
-    from app.kept import KeptPrint
     from proofing.engine import Baked, Probe
     from proofing.photograph import Photograph
     from proofing.printing import Stock
@@ -91,16 +84,6 @@ _log = logging.getLogger(__name__)
 REST_MS = 220  # without a change before the fine bake begins
 CAPTION_PX = 30  # of wall above a fitted print, for the pane's caption
 SIGN_MS = 250  # of work before a sign of it is shown
-
-
-class View(NamedTuple):
-    """What was drawn, and of what."""
-
-    baked: Baked
-    kept: KeptPrint | None
-    base: Frame | None
-    detail: Frame
-    of: tuple[object, ...]
 
 
 _OF_A_PICTURE = ("zoom", "size", "centre", "pins")
@@ -180,19 +163,11 @@ class Session(QObject):
         self.photograph: Photograph | None = None  # what is seen of it
         self.whole: Photograph | None = None  # the file
         self.baked: Baked | None = None
-        self.base: Frame | None = None
-        self.detail: Frame | None = None
         self.considered: Setting | None = None
         self.notes = Notes()
-        self.ruler = Ruler()
-        self.rulers: dict[str, Ruler] = {}  # by monitor, as people have matched them
-        self.monitor = ""
         self.pictures: tuple[str, ...] = ()  # opened lately
         self.combinations: tuple[Setting, ...] = ()  # hung lately
-        self._base_of: tuple[object, ...] | None = None
         self.baked_of: tuple[Setting, Any] | None = None
-        self.pane = (1, 1)
-        self._ratio = 1.0
         self._look_again: dict[str, Any] = {}  # at the first picture, as in the last sitting
         self._told = ""  # the slot of the work that the bar speaks of
         self.first_time = False  # whether the pixel loops are still to be compiled
@@ -205,6 +180,7 @@ class Session(QObject):
             str, tuple[Callable[[Any], None], Callable[[Exception], None] | None]
         ] = {}
         self._answer_own()
+        self.sight = Sight(self)
         self.losses = Losses(self)
         self.beside = Beside(self)
         self.shelf = Shelf(self)
@@ -228,7 +204,6 @@ class Session(QObject):
         self.answer_with("check", self._take_check, lambda error: self.consider(None))
         self.answer_with("bake", self._take_bake, self._keep_print)
         self.answer_with("fine", self._take_fine)
-        self.answer_with("view", self._take_view)
         self.answer_with("notes", self._take_notes)
         self.answer_with("probe", self._take_probe)
         self.answer_with("keep", self.open)
@@ -357,13 +332,17 @@ class Session(QObject):
         if sitting.decimal_sign:
             comma = sitting.decimal_sign == COMMA
             self.become(self.state.with_facts(replace(self.state.facts, comma=comma)))
-        self.rulers = {name: Ruler(*numbers, matched=True) for name, numbers in sitting.rulers}
+        self.sight.rulers = {
+            name: Ruler(*numbers, matched=True) for name, numbers in sitting.rulers
+        }
         self.changed.emit()
 
     def sitting(self, window: str) -> Sitting:
         """What is to be kept for the next one; `window` says where the window stands."""
         view = self.state.view
-        rulers = tuple((name, (one.mm_per_px, one.eye_m)) for name, one in self.rulers.items())
+        rulers = tuple(
+            (name, (one.mm_per_px, one.eye_m)) for name, one in self.sight.rulers.items()
+        )
         return Sitting(
             self.state.setting, view.kept, self.pictures, self.combinations, window,
             view.findings_open, rulers, view.pictures, walked=view.walked,
@@ -430,103 +409,9 @@ class Session(QObject):
     def _check(self, load: Callable[[], tuple[dict[str, Any], Stock | None]]) -> None:
         self.ask("check", lambda cancel: load())
 
-    def set_pane(self, width: int, height: int, ratio: float) -> None:
-        """The size of one pane in device pixels, and those per logical pixel."""
-        if (width, height, ratio) == (*self.pane, self._ratio):
-            return
-        self.pane, self._ratio = (width, height), ratio
-        self._note_zooms()
-        self.changed.emit()
-        self.draw()
-
-    def gesture(self, change: Callable[[Viewport], Viewport]) -> None:
-        """Pan or zoom."""
-        view = self.viewport
-        if view is None:
-            return
-        after = change(view)
-        self.become(
-            self.state.with_view(
-                zoom=None if after.fitted else after.scale,
-                centre=(after.centre_x / after.width, after.centre_y / after.height),
-            )
-        )
-
-    @property
-    def viewport(self) -> Viewport | None:
-        """Where the pictures stand; None without a photograph."""
-        if self.photograph is None:
-            return None
-        height, width = self.photograph.codes.shape[:2]
-        at = self.state.view
-        view = Viewport(width, height, *self.pane, least_wall=CAPTION_PX * self._ratio).fit()
-        if at.size:
-            sized = view.exactly(self._zoom_of(at.size))
-            return sized.centred_on(at.centre[0] * width, at.centre[1] * height)
-        if at.zoom is None:
-            return view
-        return view.at_scale(at.zoom).centred_on(at.centre[0] * width, at.centre[1] * height)
-
-    def _zoom_of(self, size: str) -> float:
-        """Monitor pixels for each pixel of the file at a size in millimetres."""
-        assert self.photograph is not None
-        setting, facts = self.setting, self.state.facts
-        width_mm, _ = print_size_mm(setting, facts)
-        zoom = width_mm / self.photograph.width / self.ruler.mm_per_px
-        if size == "seen":
-            zoom *= self.ruler.eye_m / viewing_distance_m(setting, facts)
-        return zoom
-
     def note_full_screen(self, full_screen: bool) -> None:
         """Whether the window that holds the pictures fills its screen now."""
         self.state = self.state.with_view(full_screen=full_screen)
-
-    @property
-    def pixel_mm(self) -> float:
-        """Side of a pixel of the photograph on the print; 0 without a photograph."""
-        if self.photograph is None:
-            return 0.0
-        return print_size_mm(self.setting, self.state.facts)[0] / self.photograph.width
-
-    @property
-    def eye_spread_px(self) -> float:
-        """What an eye at the viewing distance spreads more than the onlooker's own, in pixels of
-        the photograph; 0 unless that is wanted."""
-        view, baked = self.viewport, self.baked
-        if not self.state.view.as_resolved or view is None or baked is None:
-            return 0.0
-        setting, facts = self.setting, self.state.facts
-        pixel_mm = self.pixel_mm
-        distance_m = viewing_distance_m(setting, facts)
-        on_screen = view.scale * self.ruler.mm_per_px / self.ruler.eye_m
-        magnification = on_screen / (pixel_mm / distance_m)
-        request = baked.request
-        in_room = BACKGROUND * float(request.room.white_XYZ_cd_m2[1])
-        at_screen = BACKGROUND * request.screen.luminance_cd_m2
-        return round(added_spread_px(in_room, at_screen, pixel_mm, distance_m, magnification), 2)
-
-    def hint_of(self, setting: Setting, baked: Baked) -> SurfaceHint | None:
-        """The surface of a print in sight; None unless a hint of it is wanted."""
-        view, facts = self.viewport, self.state.facts
-        if not self.state.view.surface or view is None:
-            return None
-        size_mm, away_m = print_size_mm(setting, facts), viewing_distance_m(setting, facts)
-        return hint_of(baked, view, size_mm, away_m, self.eye_spread_px)
-
-    def stand_on(self, monitor: str, told: Ruler) -> None:
-        """The pictures stand on a monitor: as a person has matched it, else as it tells."""
-        self.monitor = monitor
-        self.set_ruler(self.rulers.get(monitor, told))
-
-    def set_ruler(self, ruler: Ruler) -> None:
-        """How large the monitor's pixels are, and how far the eye is from them."""
-        if ruler.matched:
-            self.rulers[self.monitor] = ruler
-        if ruler != self.ruler:
-            self.ruler = ruler
-            self._note_zooms()
-            self.changed.emit()
-            self.draw()
 
     def probe(self, x: float, y: float) -> None:
         """Measure an image point, now and whenever the print changes, until told to stop."""
@@ -556,7 +441,7 @@ class Session(QObject):
             self._well(self._told)
         if after != before:
             self.state = after
-            self._note_zooms()
+            self.sight.note_zooms()
             if after.setting.photograph != before.setting.photograph:
                 self._reopen()
             if after.setting.screen_profile != before.setting.screen_profile:
@@ -571,7 +456,7 @@ class Session(QObject):
             if colour_part(after.setting) != colour_part(before.setting):
                 self._bake()
             elif after.setting.marks != before.setting.marks or after.view != before.view:
-                self.draw()
+                self.sight.draw()
             if after.setting.marks != before.setting.marks:
                 self.losses.count()
             if after.view.finding != before.view.finding:
@@ -605,11 +490,6 @@ class Session(QObject):
         if (at := self.state.view.pointed) is not None:
             self.probe(*at)
         self._wait_for_rest()
-
-    def _note_zooms(self) -> None:
-        view = self.viewport
-        if view is not None:
-            self.state = self.state.with_view(whole_zoom=view.fit_scale, size_zoom=view.scale)
 
     # ---- asking for work
 
@@ -669,9 +549,10 @@ class Session(QObject):
         """Other pixels: all that was drawn and found is of others."""
         self.photograph = photograph
         self.state = self.state.with_facts(self.state.facts.with_photograph(photograph, self.whole))
-        self.base = self.detail = self._base_of = self.baked_of = None
+        self.baked_of = None
+        self.sight.forget()
         self.sheet.forget()
-        self._note_zooms()
+        self.sight.note_zooms()
         self.losses.forget_trial()
         self.stop_probing()
         self.beside.hang()
@@ -700,42 +581,6 @@ class Session(QObject):
             )
             return
         self.losses.look()
-
-    def draw(self) -> None:
-        """New pixels of what is in sight."""
-        baked, photograph, view = self.baked, self.photograph, self.viewport
-        if self.sheet.prints:
-            self.sheet.draw()
-            return  # the pair is not in sight
-        if baked is None or photograph is None or view is None:
-            return
-        spec = view.spec()
-        if spec is None or baked.request.photograph is not photograph:
-            return
-        shown, ratio = self.state.setting.marks, self._ratio
-        marked, strength = self.losses.marked, self.state.view.mark_strength
-        if marked is not None and marked.request.photograph is not photograph:
-            marked = None
-        kept, spread = self.beside.kept, self.eye_spread_px
-        hints: Hints = (
-            None if kept is None else self.hint_of(kept.setting, kept.baked),
-            self.hint_of(self.setting, baked),
-        )
-        small: Hints = (hints[0] and hints[0].everywhere, hints[1] and hints[1].everywhere)
-        of = (baked, None if kept is None else kept.baked, spread, small)
-        with_base, whole = self._base_of != of, whole_spec(photograph)
-
-        def work(cancel: Cancel) -> View:
-            base = None
-            if with_base:
-                base = draw(baked, photograph, whole, kept=kept, spread_px=spread, hints=small)
-            detail = draw(
-                baked, photograph, spec, shown, marked, ratio, strength, cancel, kept, spread,
-                hints,
-            )  # fmt: skip
-            return View(baked, kept, base, detail, of)
-
-        self.ask("view", work, steady=True)
 
     # ---- answers
 
@@ -863,7 +708,7 @@ class Session(QObject):
     def _take_fine(self, baked: Baked) -> None:
         self.baked = baked
         self.baked_changed.emit()
-        self.draw()
+        self.sight.draw()
         if self.state.view.pointed is not None:
             self.probe(*self.state.view.pointed)
         if baked.nodes < NODES_RESTING:
@@ -872,23 +717,8 @@ class Session(QObject):
         else:
             self.refine()
 
-    def _take_view(self, made: View) -> None:
-        baked, kept = made.baked, made.kept
-        if baked is not self.baked or baked.request.photograph is not self.photograph:
-            return
-        if (kept is None) != (self.beside.kept is None):
-            return  # the left pane holds something else now
-        self.detail = made.detail
-        if made.base is not None:
-            self.base, self._base_of = made.base, made.of
-        self.drawn.emit()
-
     def _take_probe(self, probe: Probe) -> None:
         self.probed.emit(probe)
-
-    def divide(self, share: float) -> None:
-        """Draw the line between two pictures that lie on each other."""
-        self.become(self.state.with_view(divide=min(max(share, 0.0), 1.0)))
 
     # ---- telling
 

@@ -85,16 +85,16 @@ class Sheet:
     def draw(self) -> None:
         """New pixels of what is in sight of every print that is there."""
         session, photograph = self._session, self._session.photograph
-        view = session.viewport
+        view = session.sight.viewport
         spec = None if view is None else view.spec()
         if photograph is None or spec is None or not self.prints:
             return
         wanted = [
-            (key, made, session.hint_of(one.setting, made.baked))
+            (key, made, session.sight.hint_of(one.setting, made.baked))
             for one in self.prints
             if (made := self._made.get(key := self._key(one))) is not None
         ]
-        whole, spread = whole_spec(photograph, _BASE_PIXELS), session.eye_spread_px
+        whole, spread = whole_spec(photograph, _BASE_PIXELS), session.sight.eye_spread_px
 
         def work(cancel: Cancel) -> list[tuple[_Key, Frame | None, Frame]]:
             return [

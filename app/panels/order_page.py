@@ -118,7 +118,7 @@ class OrderPage(QDialog):
         self.stop_button.clicked.connect(lambda: self._session.run("stop_work"))
         column.addWidget(self.stop_button)
         column.addStretch(1)
-        self.scroll = scroll = QScrollArea()
+        self._scrolled = scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setFrameShape(QScrollArea.Shape.NoFrame)
@@ -395,10 +395,10 @@ class OrderPage(QDialog):
             return
         self.told_written.setText(said)
         self.told_written.setVisible(bool(said))
-        inner = self.scroll.widget()
+        inner = self._scrolled.widget()
         if said and inner is not None:
             QApplication.sendPostedEvents(inner, QEvent.Type.LayoutRequest)  # it has its place
-            self.scroll.ensureWidgetVisible(self.told_written)
+            self._scrolled.ensureWidgetVisible(self.told_written)
 
 
 def _words() -> QLabel:

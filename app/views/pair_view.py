@@ -130,8 +130,12 @@ class PairView(QWidget):
         ratio = self.devicePixelRatioF()
         screen = self.screen()
         across = screen.geometry().width() * screen.devicePixelRatio()
-        self._session.stand_on(monitor_of(screen), ruler_of(screen.physicalSize().width(), across))
-        self._session.set_pane(round(pane.width() * ratio), round(pane.height() * ratio), ratio)
+        self._session.sight.stand_on(
+            monitor_of(screen), ruler_of(screen.physicalSize().width(), across)
+        )
+        self._session.sight.set_pane(
+            round(pane.width() * ratio), round(pane.height() * ratio), ratio
+        )
 
     def event(self, event: QEvent) -> bool:
         if event.type() in _ELSEWHERE:
@@ -144,7 +148,7 @@ class PairView(QWidget):
         held.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _draw_line(self, x: float) -> None:
-        self._session.divide(x / max(self.width(), 1))
+        self._session.sight.divide(x / max(self.width(), 1))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -159,7 +163,7 @@ class PairView(QWidget):
         if stands != self._stood:
             self._stood = stands
             self._stand()
-        view = self._session.viewport
+        view = self._session.sight.viewport
         for canvas in (self.photograph, self.print):
             canvas.show_viewport(view)
         self._invitation.setVisible(view is None and not self._session.opening)
@@ -192,7 +196,7 @@ class PairView(QWidget):
             ]
             zoom = (
                 said
-                if session.ruler.matched
+                if session.sight.ruler.matched
                 else tr("{said}, as the monitor tells its own", said=said)
             )
         if session.state.view.as_resolved:
@@ -236,8 +240,8 @@ class PairView(QWidget):
     def _show_pixels(self) -> None:
         session = self._session
         for canvas in (self.photograph, self.print):
-            canvas.show_frames(session.base, session.detail)
-        self.sheet.follow(session.viewport)
+            canvas.show_frames(session.sight.base, session.sight.detail)
+        self.sheet.follow(session.sight.viewport)
 
     def _show_surround(self) -> None:
         baked, kept = self._session.baked, self._session.beside.kept
@@ -258,7 +262,7 @@ class PairView(QWidget):
     # ---- gestures
 
     def _gesture(self, change: Callable[[Viewport], Viewport]) -> None:
-        self._session.gesture(change)
+        self._session.sight.gesture(change)
 
     def _pointer(self, canvas: Canvas, other: Canvas) -> Callable[[float, float, bool], None]:
         def pointed(x: float, y: float, from_keys: bool) -> None:

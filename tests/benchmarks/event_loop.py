@@ -115,12 +115,12 @@ def run(application: QApplication, picture: Path, folder: Path, width: int, heig
 
     def pan() -> None:
         for step in range(30):
-            session.gesture(lambda view, step=step: view.panned(-7.0, (-1.0) ** step * 3.0))
+            session.sight.gesture(lambda view, step=step: view.panned(-7.0, (-1.0) ** step * 3.0))
             application.processEvents()
 
     def zoom() -> None:
         for _ in range(12):
-            session.gesture(lambda view: view.zoomed(0.8, (200.0, 200.0)))
+            session.sight.gesture(lambda view: view.zoomed(0.8, (200.0, 200.0)))
             application.processEvents()
 
     def point() -> None:

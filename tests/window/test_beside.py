@@ -86,7 +86,7 @@ def test_marks_of_the_kept_print_stay_on_it(window: MainWindow, qtbot) -> None:
     press(window, Qt.Key.Key_F12)
     window.session.change(stock="gloss")
     settle(window, qtbot)
-    detail = window.session.detail
+    detail = window.session.sight.detail
     assert detail.photograph.marks is not None
     drawn = [
         0 if side.marks is None else int(np.count_nonzero(side.marks[..., 3]))

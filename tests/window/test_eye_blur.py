@@ -127,16 +127,16 @@ def test_panning_shows_no_seams(make_window, qtbot, tmp_path) -> None:
     window.session.run("nearer")
     settle(window, qtbot)
     session = window.session
-    whole = session.detail.print.bgrx
-    x0, _, x1, _ = session.detail.spec.crop
+    whole = session.sight.detail.print.bgrx
+    x0, _, x1, _ = session.sight.detail.spec.crop
     assert (x1 - x0) < 600
-    session.gesture(lambda view: view.panned(-24.0, 0.0))
+    session.sight.gesture(lambda view: view.panned(-24.0, 0.0))
     settle(window, qtbot)
-    u0, _, u1, _ = session.detail.spec.crop
+    u0, _, u1, _ = session.sight.detail.spec.crop
     assert u0 > x0
     left, right = max(x0, u0), min(x1, u1)
     one = whole[:, left - x0 : right - x0].astype(int)
-    other = session.detail.print.bgrx[:, left - u0 : right - u0].astype(int)
+    other = session.sight.detail.print.bgrx[:, left - u0 : right - u0].astype(int)
     assert np.abs(one - other).max() <= 1
 
 
@@ -148,14 +148,14 @@ def test_the_size_as_seen_shows_what_the_eye_resolves(make_window, ramp, qtbot) 
     )
     settle(window, qtbot)
     session = window.session
-    assert session.eye_spread_px == 0.0
+    assert session.sight.eye_spread_px == 0.0
     session.run("seen_size")
     settle(window, qtbot)
-    assert session.eye_spread_px > 0.3
+    assert session.sight.eye_spread_px > 0.3
     assert "as an eye at 8 m resolves it" in window.pair.photograph.caption
     session.change(illuminance=2000.0)
     settle(window, qtbot)
-    assert session.eye_spread_px == 0.0
+    assert session.sight.eye_spread_px == 0.0
     session.run("nearer")
     assert "resolves it" not in window.pair.photograph.caption
     session.run("eye_blur")

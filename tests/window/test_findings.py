@@ -70,11 +70,11 @@ def test_the_list_says_what_the_proof_says(window):
 def test_choosing_one_takes_both_pictures_there(window, qtbot):
     """Its place is in the middle, larger than before, outlined in both; once more leaves."""
     row = window.findings.rows[1]
-    before = window.session.viewport
+    before = window.session.sight.viewport
     plain = pixels(window.pair.photograph)
     QTest.mouseClick(row, Qt.MouseButton.LeftButton, pos=QPoint(30, 8))
     settle(window, qtbot)
-    view = window.session.viewport
+    view = window.session.sight.viewport
     assert view.scale > before.scale
     x, y, width, height = row.finding.region.box
     assert (view.centre_x, view.centre_y) == pytest.approx((x + width / 2, y + height / 2), abs=60)
@@ -87,7 +87,7 @@ def test_choosing_one_takes_both_pictures_there(window, qtbot):
     QTest.mouseClick(row, Qt.MouseButton.LeftButton, pos=QPoint(30, 8))
     settle(window, qtbot)
     assert window.session.losses.finding is None
-    assert window.session.viewport.fitted
+    assert window.session.sight.viewport.fitted
 
 
 def test_an_advice_is_one_click_and_one_undo(window, qtbot):

@@ -25,7 +25,7 @@ def press(window, keys: str) -> None:
 
 def image_corner(window) -> tuple[int, int]:
     """Where the photograph's first pixel is in a pane."""
-    return window.session.viewport.origin
+    return window.session.sight.viewport.origin
 
 
 def test_an_srgb_photograph_on_an_srgb_screen_keeps_its_codes(window, ramp, qtbot):
@@ -35,7 +35,7 @@ def test_an_srgb_photograph_on_an_srgb_screen_keeps_its_codes(window, ramp, qtbo
     window.pair.print.setFocus()
     press(window, "End")
     settle(window, qtbot)
-    assert window.session.viewport.scale == 1.0
+    assert window.session.sight.viewport.scale == 1.0
     window.session.change(marks=frozenset())
     settle(window, qtbot)
     left, top = image_corner(window)
@@ -47,7 +47,7 @@ def test_an_srgb_photograph_on_an_srgb_screen_keeps_its_codes(window, ramp, qtbo
 def test_the_print_hangs_on_its_wall_within_its_margin(window):
     """From the corner inward: wall, bare paper, picture; the margin is 4 % of the short edge."""
     shown = pixels(window.pair.print)
-    view, baked = window.session.viewport, window.session.baked
+    view, baked = window.session.sight.viewport, window.session.baked
     left, top = view.origin
     margin = round(0.04 * 80 * view.scale)
     middle = top + round(40 * view.scale)
@@ -131,9 +131,9 @@ def test_the_wheel_zooms_while_a_choice_is_open(window, qtbot):
     """So that what is considered can be looked at closely; a click in a picture keeps it."""
     press(window, "Alt+1")
     press(window, "Down")
-    before = window.session.viewport.scale
+    before = window.session.sight.viewport.scale
     wheel(window.pair.print, QPointF(300, 200), 240)
-    assert window.session.viewport.scale > before
+    assert window.session.sight.viewport.scale > before
     assert window.chooser is not None
     QTest.mouseClick(window.pair.print, Qt.MouseButton.LeftButton)
     assert window.chooser is None
@@ -147,7 +147,7 @@ def test_a_dim_room_looks_dimmer(window, qtbot):
     settle(window, qtbot)
     after = window.session.baked.paper_bgr.astype(int)
     assert after.sum() < before
-    view = window.session.viewport
+    view = window.session.sight.viewport
     at = view.origin[1] + 5, view.origin[0] - 2
     assert after[::-1].tolist() == pixels(window.pair.print)[at].tolist()
 
@@ -188,7 +188,7 @@ def test_shares_are_those_of_the_whole_picture(window, tools):
 @pytest.mark.parametrize("pane", ["photograph", "print"])
 def test_the_probe_says_what_the_engine_says(window, tools, qtbot, pane):
     """Over either pane: the same pixel, followed in float64; a cross shows it in the other."""
-    view = window.session.viewport
+    view = window.session.sight.viewport
     canvas = getattr(window.pair, pane)
     other = window.pair.print if pane == "photograph" else window.pair.photograph
     at = QPoint(*(round(v) for v in view.to_pane(40.5, 30.5)))
@@ -287,7 +287,9 @@ def test_the_probe_works_from_the_keyboard(window, qtbot):
     assert window.probe.reading.density.endswith(" D")
     first = window.pair.print.cross
     press(window, "Shift+Right")
-    assert window.pair.print.cross[0] - first[0] == pytest.approx(1 / window.session.viewport.scale)
+    assert window.pair.print.cross[0] - first[0] == pytest.approx(
+        1 / window.session.sight.viewport.scale
+    )
 
 
 def drop(window, path) -> None:
@@ -378,10 +380,10 @@ def test_both_panes_move_as_one(window, qtbot):
     """Wheel and drag in one pane: the same image point stays at the same place of both."""
     canvas = window.pair.print
     at = QPointF(200, 180)
-    before = window.session.viewport.to_image(at.x(), at.y())
+    before = window.session.sight.viewport.to_image(at.x(), at.y())
     wheel(canvas, at, 240)
     settle(window, qtbot)
-    after = window.session.viewport
+    after = window.session.sight.viewport
     assert after.to_image(at.x(), at.y()) == pytest.approx(before, abs=1.0)
     assert window.pair.photograph.viewport_now == window.pair.print.viewport_now == after
     QTest.mousePress(canvas, Qt.MouseButton.LeftButton, pos=QPoint(200, 180))
@@ -389,11 +391,11 @@ def test_both_panes_move_as_one(window, qtbot):
     QTest.mouseMove(canvas, QPoint(230, 195))
     QTest.mouseRelease(canvas, Qt.MouseButton.LeftButton, pos=QPoint(230, 195))
     settle(window, qtbot)
-    moved = np.subtract(window.session.viewport.origin, after.origin)
+    moved = np.subtract(window.session.sight.viewport.origin, after.origin)
     assert np.abs(moved - (30, 15)).max() <= 1  # the origin lies on the monitor's grid
     press(window, "Home")
     settle(window, qtbot)
-    assert window.session.viewport.fitted
+    assert window.session.sight.viewport.fitted
 
 
 def wheel(canvas, at: QPointF, eighths: int) -> None:

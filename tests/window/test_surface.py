@@ -63,7 +63,7 @@ def hint(window, qtbot, **values) -> SurfaceHint:
     session = window.session
     session.change(size_mm=(600.0, 400.0), distance_m=1.2, **values)
     settle(window, qtbot)
-    return hint_of(session.baked, session.viewport, (600.0, 400.0), 1.2)
+    return hint_of(session.baked, session.sight.viewport, (600.0, 400.0), 1.2)
 
 
 def test_gloss_mirrors_sharper_and_more_than_matte_and_glass_most(window, qtbot) -> None:
@@ -98,7 +98,7 @@ def test_the_mirror_image_is_as_large_as_a_flat_mirror_makes_it(window, qtbot) -
 
 def sheet_of(window, canvas) -> tuple[slice, slice]:
     """Rows and columns of the sheet with its margin, below the caption."""
-    view = window.session.viewport
+    view = window.session.sight.viewport
     margin = round(view.margin * view.scale)
     left, top = view.origin
     right, bottom = left + round(view.width * view.scale), top + round(view.height * view.scale)
@@ -127,7 +127,7 @@ def test_the_hint_lies_over_the_print_and_its_margin_only(window, qtbot, stock, 
     rows, columns = sheet_of(window, window.pair.print)
     changed = np.abs(difference).max(axis=-1) > 0
     assert changed[rows, columns].mean() > 0.1
-    view, ring = session.viewport, changed.copy()
+    view, ring = session.sight.viewport, changed.copy()
     left, top = view.origin
     ring[
         top : top + round(view.height * view.scale), left : left + round(view.width * view.scale)
@@ -147,13 +147,13 @@ def test_marks_lie_over_the_surface_as_they_are(window, qtbot) -> None:
     session = window.session
     session.change(stock="canvas", size_mm=(30.0, 20.0), marks=frozenset(Kind))
     settle(window, qtbot)
-    marks = session.detail.print.marks
+    marks = session.sight.detail.print.marks
     session.run("surface_hint")
     settle(window, qtbot)
-    assert session.detail.print.relief is not None
-    assert (marks is None) == (session.detail.print.marks is None)
+    assert session.sight.detail.print.relief is not None
+    assert (marks is None) == (session.sight.detail.print.marks is None)
     if marks is not None:
-        assert np.array_equal(marks, session.detail.print.marks)
+        assert np.array_equal(marks, session.sight.detail.print.marks)
 
 
 def test_both_prints_beside_each_other_have_their_own_surface(window, qtbot) -> None:
@@ -164,7 +164,7 @@ def test_both_prints_beside_each_other_have_their_own_surface(window, qtbot) -> 
     session.change(stock="gloss")
     session.run("surface_hint")
     settle(window, qtbot)
-    assert session.detail.photograph.relief is not None
+    assert session.sight.detail.photograph.relief is not None
     assert "drawn and not measured" in window.pair.photograph.caption
 
 

@@ -18,15 +18,15 @@ SHIFT = Qt.KeyboardModifier.ShiftModifier
 
 def width_mm(window: MainWindow) -> float:
     """Of the printed picture as it stands on the monitor."""
-    view = window.session.viewport
+    view = window.session.sight.viewport
     assert view is not None
-    return view.width * view.scale * window.session.ruler.mm_per_px
+    return view.width * view.scale * window.session.sight.ruler.mm_per_px
 
 
 def test_true_size_follows_the_sentence(window: MainWindow, qtbot) -> None:
     """A print of 12 cm is 12 cm wide, whatever the window's size; one of 6 cm, 6 cm; the wheel ends
     it."""
-    window.session.set_ruler(Ruler(0.25, matched=True))
+    window.session.sight.set_ruler(Ruler(0.25, matched=True))
     window.session.change(size_mm=(120.0, 80.0))
     QTest.keyClick(window.pair.print, Qt.Key.Key_End, SHIFT)
     settle(window, qtbot)
@@ -46,7 +46,7 @@ def test_true_size_follows_the_sentence(window: MainWindow, qtbot) -> None:
 
 def test_as_large_as_from_the_viewing_distance(window: MainWindow, qtbot) -> None:
     """Similar triangles: 90 cm at 1.5 m look as wide as 36 cm on a monitor at 60 cm."""
-    window.session.set_ruler(Ruler(0.5, eye_m=0.6, matched=True))
+    window.session.sight.set_ruler(Ruler(0.5, eye_m=0.6, matched=True))
     window.session.change(size_mm=(900.0, 600.0), distance_m=1.5)
     window.session.run("seen_size")
     settle(window, qtbot)
@@ -67,10 +67,10 @@ def test_a_bank_card_gives_the_millimetres(window: MainWindow, qtbot) -> None:
     page.eye.setValue(70.0)
     QTest.keyClick(page, Qt.Key.Key_Return)
     ratio = window.devicePixelRatioF()
-    assert window.session.ruler.mm_per_px == pytest.approx(0.2 / ratio, rel=1e-3)
-    assert window.session.ruler.eye_m == pytest.approx(0.7)
+    assert window.session.sight.ruler.mm_per_px == pytest.approx(0.2 / ratio, rel=1e-3)
+    assert window.session.sight.ruler.eye_m == pytest.approx(0.7)
     sitting = window.session.sitting("")
     ((monitor, pair),) = sitting.rulers
-    assert pair == (window.session.ruler.mm_per_px, 0.7)
-    assert monitor == window.session.monitor
+    assert pair == (window.session.sight.ruler.mm_per_px, 0.7)
+    assert monitor == window.session.sight.monitor
     settle(window, qtbot)
