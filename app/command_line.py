@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from app import explaining, many, ordering, stripping
 from app.files import is_file
 from app.state.setting import Setting
-from app.state.table import CORRECTIONS, ROWS, SETTINGS, Row
+from app.state.table import CORRECTIONS, ROWS, SETTINGS, Row, number_text
 from proofing.errors import ProofingError, SettingError, UnknownName
 from proofing.language import mark, tr
 
@@ -368,6 +368,21 @@ def setting_of(arguments: argparse.Namespace) -> Setting:
     return Setting(photograph=given.get("photograph") or "", **values)
 
 
+def _refuse_a_width_of_nothing(arguments: argparse.Namespace) -> None:
+    """A width that is asked for by name is a wish for an edge; one that was saved beside others,
+    or stands there from the start, is none, so that a setting itself does not mind."""
+    width_mm = getattr(arguments, "edge_mm", 0.0)
+    if width_mm and getattr(arguments, "edge", SETTINGS["edge"].default) == "none":
+        raise SettingError(
+            "edge_mm",
+            number_text(width_mm),
+            tr(
+                "there is no edge to be so wide; add --edge margin for white paper, or --edge "
+                "mirrored, white, black or picture for a canvas"
+            ),
+        )
+
+
 def with_command(words: Sequence[str]) -> list[str]:
     """The words with ``view`` put in front where no command is named."""
     if not words:
@@ -471,6 +486,7 @@ def _run(arguments: argparse.Namespace) -> int:
         return listings.list_places(as_json=arguments.json)
     if command == "add-to-menu":
         return tasks.add_to_menu()
+    _refuse_a_width_of_nothing(arguments)
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)

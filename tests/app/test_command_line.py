@@ -570,6 +570,10 @@ def test_a_bad_file_among_ones_own_stocks_is_told_and_left_out(
         (["pair", "patches.png", "--screen-profile", str(FOGRA39), "-o", "o.png"], "monitor"),
         (["pair", "patches.png", "--screen-black", "19", "--screen-luminance", "40",
           "-o", "o.png"], "stocklight: --screen-black 19.0: a screen's black is at most a fifth"),
+        (["pair", "patches.png", "--edge-width", "2cm", "-o", "o.png"],
+         "stocklight: --edge-width 20: there is no edge to be so wide; add --edge margin"),
+        (["order", "patches.png", "--edge", "none", "--edge-width", "20", "-o", "o.tif"],
+         "add --edge margin for white paper, or --edge mirrored, white, black or picture"),
         (["inspect", "patches.png", "--intent", "nicest"], "relative"),
         (["inspect", "patches.png", "--size", "0x0"], "choose sides"),
         (["inspect", "patches.png", "--papers", "3"], "--papers 3 (see stocklight inspect --help)"),
@@ -599,6 +603,19 @@ def test_an_error_is_one_line_and_leaves_nothing_behind(
     assert said.err.startswith("stocklight")
     assert text in said.err
     assert _left(folder) == {"patches.png"}
+
+
+@pytest.mark.parametrize(
+    "words", [["--edge-width", "0"], ["--edge", "margin", "--edge-width", "20"], ["--bleed", "3"]]
+)
+def test_a_width_is_refused_only_where_it_is_asked_for_and_there_is_no_edge(
+    words: list[str], folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A width of 0 is no edge either; a setting that was saved with a width of 20 mm beside no
+    edge is still read."""
+    assert main(["inspect", "patches.png", "--marks", "none", *words]) == 0
+    assert "patches.png" in capsys.readouterr().out
+    assert Setting.from_toml(Setting(edge_mm=20.0).to_toml()).edge_mm == 20.0
 
 
 @pytest.mark.parametrize("link", ["plain", "symbolic", "hard", "dotted"])
