@@ -14,6 +14,7 @@ import sys
 import warnings
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from app import explaining, many, ordering, stripping
@@ -45,6 +46,8 @@ COMMANDS = (
     "places",
     "add-to-menu",
 )
+
+_NEAR = 0.7  # of difflib: a letter or two of a command are wrong
 
 _GROUPS = (
     (
@@ -422,14 +425,10 @@ def main(words: Sequence[str] | None = None) -> int:
     # The colour library remarks on plotting packages that this program does without.
     warnings.filterwarnings("ignore", message=".*related API features are not available")
     try:
+        _refuse_a_misspelt_command(parser, words)
         arguments = parser.parse_args(with_command(words))
         if words and words[0] not in COMMANDS and _is_no_file(arguments.photograph):
-            parser.error(
-                tr(
-                    "'{photograph}' is neither a command nor a file here",
-                    photograph=arguments.photograph,
-                )
-            )
+            parser.error(_neither(arguments.photograph))
         return _run(arguments)
     except SystemExit as end:  # help, or a wrong word, which the parser has reported
         return end.code if isinstance(end.code, int) else FAILED
@@ -465,6 +464,22 @@ def _is_no_file(name: str | None) -> bool:
     if not name:
         return False
     return not (set(name) & {".", "/", os.sep} or is_file(name))
+
+
+def _refuse_a_misspelt_command(parser: argparse.ArgumentParser, words: Sequence[str]) -> None:
+    """Before the other words are read as those of ``view``, which would be told instead."""
+    first = words[0] if words else ""
+    if first in COMMANDS or first.startswith("-") or not _is_no_file(first):
+        return
+    near = [] if os.path.exists(first) else get_close_matches(first.casefold(), COMMANDS, 1, _NEAR)
+    if near:
+        said = tr("there is no command '{word}'; did you mean {near}?", word=first, near=near[0])
+        parser.error(said)
+    parser.error(_neither(first))
+
+
+def _neither(word: str) -> str:
+    return tr("'{photograph}' is neither a command nor a file here", photograph=word)
 
 
 def _report(error: ProofingError | str) -> int:

@@ -98,6 +98,19 @@ def test_the_commands_that_print_share_all_options() -> None:
     assert options("simulate") == everything - {"marks"}
 
 
+@pytest.mark.parametrize("command", command_line.COMMANDS)
+def test_a_command_with_a_wrong_letter_is_told_by_its_name(
+    command: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With one letter left out, each; what is there under such a name is no misspelt command."""
+    word = command[:1] + command[2:]
+    assert main([word, "patches.png"]) == 2
+    assert f"no command '{word}'; did you mean {command}?" in capsys.readouterr().err
+    (folder / word).mkdir()
+    assert main([word]) == 2
+    assert "did you mean" not in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("words", "expected"),
     [
@@ -579,6 +592,10 @@ def test_a_bad_file_among_ones_own_stocks_is_told_and_left_out(
         (["inspect", "patches.png", "--papers", "3"], "--papers 3 (see stocklight inspect --help)"),
         (["patches.png", "--papers"], "--papers (see stocklight view --help)"),
         (["frobnicate"], "neither a command nor a file here (see stocklight --help)"),
+        (["frobnicate", "patches.png"], "'frobnicate' is neither a command nor a file here"),
+        (["oder", "patches.png", "-o", "o.tif"],
+         "there is no command 'oder'; did you mean order? (see stocklight --help)"),
+        (["Simulat", "patches.png"], "did you mean simulate?"),
         (["inspect", "patches.png", "--lux", "1e9"], "1000000000: choose from 1 to 100000 lx"),
         (["inspect", "patches.png", "--marks", "holes,dust"], "holes, dust: choose among: out_of"),
         (["pair", "patches.png", "--light", "warm gallery", "--stock", "matte", "-o", "o.png"],
