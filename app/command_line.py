@@ -18,7 +18,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from app import explaining, many, ordering, stripping
-from app.files import is_file
+from app.files import is_file, is_folder
 from app.state.setting import Setting
 from app.state.table import CORRECTIONS, ROWS, SETTINGS, Row, number_text
 from proofing.errors import ProofingError, SettingError, UnknownName
@@ -333,6 +333,9 @@ def _add_setting(group: Any, row: Row) -> None:
                 LISTED=_LISTED[row.id],
             )
         )
+    if row.names:
+        names = ", ".join(f"'{tr(name)}'" for name, _ in row.names)
+        about.append(tr("Or in words: {names}.", names=names))
     words = " ".join((tr(row.sentence), *about, tr("At the start: {start}.", start=start))).replace(
         "%", "%%"
     )
@@ -471,8 +474,8 @@ def _refuse_a_misspelt_command(parser: argparse.ArgumentParser, words: Sequence[
     first = words[0] if words else ""
     if first in COMMANDS or first.startswith("-") or not _is_no_file(first):
         return
-    near = [] if os.path.exists(first) else get_close_matches(first.casefold(), COMMANDS, 1, _NEAR)
-    if near:
+    near = get_close_matches(first.casefold(), COMMANDS, 1, _NEAR)
+    if near and not is_folder(first):
         said = tr("there is no command '{word}'; did you mean {near}?", word=first, near=near[0])
         parser.error(said)
     parser.error(_neither(first))

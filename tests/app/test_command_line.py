@@ -142,6 +142,15 @@ def test_help_is_help(words: list[str], capsys: pytest.CaptureFixture[str]) -> N
                 assert f"--{row.option}" in said.out
 
 
+def test_help_lists_the_words_that_stand_for_a_number(capsys: pytest.CaptureFixture[str]) -> None:
+    """And an option takes them."""
+    words = ["inspect", "a.tif", "--room-reflection", "window opposite"]
+    assert setting_of(build_parser().parse_args(words)).reflection_ratio == 1.0
+    assert main(["inspect", "--help"]) == 0
+    help = " ".join(capsys.readouterr().out.split())
+    assert "Or in words: 'dark room', 'quiet room', 'window opposite'." in help
+
+
 def test_help_loads_no_engine_and_no_toolkit() -> None:
     """Help comes at once because nothing heavy is imported for it."""
     program = (
