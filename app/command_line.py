@@ -179,7 +179,9 @@ def build_parser() -> argparse.ArgumentParser:
         ),
     )
     _add_photograph(sizes)
-    for id in ("size_mm", "crop", "crop_place", "distance_m", "stock"):
+    for id in (
+        "size_mm", "crop", "crop_place", "edge", "edge_mm", "bleed_mm", "distance_m", "stock",
+    ):  # fmt: skip
         _add_setting(sizes, SETTINGS[id])
     _add_json(sizes)
 
