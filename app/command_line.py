@@ -14,12 +14,13 @@ import sys
 import warnings
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from app import explaining, many, ordering, stripping
-from app.files import is_file
+from app.files import is_file, is_folder
 from app.state.setting import Setting
-from app.state.table import CORRECTIONS, ROWS, SETTINGS, Row
+from app.state.table import CORRECTIONS, ROWS, SETTINGS, Row, number_text
 from proofing.errors import ProofingError, SettingError, UnknownName
 from proofing.language import mark, tr
 
@@ -45,6 +46,8 @@ COMMANDS = (
     "places",
     "add-to-menu",
 )
+
+_NEAR = 0.7  # of difflib: a letter or two of a command are wrong
 
 _GROUPS = (
     (
@@ -176,7 +179,9 @@ def build_parser() -> argparse.ArgumentParser:
         ),
     )
     _add_photograph(sizes)
-    for id in ("size_mm", "crop", "crop_place", "distance_m", "stock"):
+    for id in (
+        "size_mm", "crop", "crop_place", "edge", "edge_mm", "bleed_mm", "distance_m", "stock",
+    ):  # fmt: skip
         _add_setting(sizes, SETTINGS[id])
     _add_json(sizes)
 
@@ -330,6 +335,9 @@ def _add_setting(group: Any, row: Row) -> None:
                 LISTED=_LISTED[row.id],
             )
         )
+    if row.names:
+        names = ", ".join(f"'{tr(name)}'" for name, _ in row.names)
+        about.append(tr("Or in words: {names}.", names=names))
     words = " ".join((tr(row.sentence), *about, tr("At the start: {start}.", start=start))).replace(
         "%", "%%"
     )
@@ -366,6 +374,21 @@ def setting_of(arguments: argparse.Namespace) -> Setting:
     given = vars(arguments)
     values = {id: given[id] for id in ids if id in given}
     return Setting(photograph=given.get("photograph") or "", **values)
+
+
+def _refuse_a_width_of_nothing(arguments: argparse.Namespace) -> None:
+    """A width that is asked for by name is a wish for an edge; one that was saved beside others,
+    or stands there from the start, is none, so that a setting itself does not mind."""
+    width_mm = getattr(arguments, "edge_mm", 0.0)
+    if width_mm and getattr(arguments, "edge", SETTINGS["edge"].default) == "none":
+        raise SettingError(
+            "edge_mm",
+            number_text(width_mm),
+            tr(
+                "there is no edge to be so wide; add --edge margin for white paper, or --edge "
+                "mirrored, white, black or picture for a canvas"
+            ),
+        )
 
 
 def with_command(words: Sequence[str]) -> list[str]:
@@ -407,14 +430,10 @@ def main(words: Sequence[str] | None = None) -> int:
     # The colour library remarks on plotting packages that this program does without.
     warnings.filterwarnings("ignore", message=".*related API features are not available")
     try:
+        _refuse_a_misspelt_command(parser, words)
         arguments = parser.parse_args(with_command(words))
         if words and words[0] not in COMMANDS and _is_no_file(arguments.photograph):
-            parser.error(
-                tr(
-                    "'{photograph}' is neither a command nor a file here",
-                    photograph=arguments.photograph,
-                )
-            )
+            parser.error(_neither(arguments.photograph))
         return _run(arguments)
     except SystemExit as end:  # help, or a wrong word, which the parser has reported
         return end.code if isinstance(end.code, int) else FAILED
@@ -452,6 +471,22 @@ def _is_no_file(name: str | None) -> bool:
     return not (set(name) & {".", "/", os.sep} or is_file(name))
 
 
+def _refuse_a_misspelt_command(parser: argparse.ArgumentParser, words: Sequence[str]) -> None:
+    """Before the other words are read as those of ``view``, which would be told instead."""
+    first = words[0] if words else ""
+    if first in COMMANDS or first.startswith("-") or not _is_no_file(first):
+        return
+    near = get_close_matches(first.casefold(), COMMANDS, 1, _NEAR)
+    if near and not is_folder(first):
+        said = tr("there is no command '{word}'; did you mean {near}?", word=first, near=near[0])
+        parser.error(said)
+    parser.error(_neither(first))
+
+
+def _neither(word: str) -> str:
+    return tr("'{photograph}' is neither a command nor a file here", photograph=word)
+
+
 def _report(error: ProofingError | str) -> int:
     print(f"stocklight: {' '.join(str(error).split())}", file=sys.stderr)
     return FAILED
@@ -471,6 +506,7 @@ def _run(arguments: argparse.Namespace) -> int:
         return listings.list_places(as_json=arguments.json)
     if command == "add-to-menu":
         return tasks.add_to_menu()
+    _refuse_a_width_of_nothing(arguments)
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)

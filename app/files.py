@@ -5,13 +5,21 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from proofing.files import atomic_output, free_name, is_file, refuse_existing, refuse_inputs
+from proofing.files import (
+    atomic_output,
+    free_name,
+    is_file,
+    is_folder,
+    refuse_existing,
+    refuse_inputs,
+)
 
 __all__ = [
     "PICTURE_ENDINGS",
     "atomic_output",
     "free_name",
     "is_file",
+    "is_folder",
     "refuse_existing",
     "refuse_inputs",
     "writable",

@@ -100,6 +100,11 @@ def is_file(name: Path | str) -> bool:
     return _is(Path.is_file, Path(name))
 
 
+def is_folder(name: Path | str) -> bool:
+    """Whether there is a folder of that name; no error for a name that can be none."""
+    return _is(Path.is_dir, Path(name))
+
+
 def _is(question: Callable[[Path], bool], path: Path) -> bool:
     try:
         return question(path)

@@ -5,7 +5,6 @@ Plain HTML that is well-formed XML too; pictures are inside it, no script, nothi
 
 from __future__ import annotations
 
-import math
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,7 +15,7 @@ from app.many.markup import element, text
 from app.many.page_style import STYLE
 from proofing.findings.words import share_in_words
 from proofing.language import counted, mark, numeral, speech, tr
-from proofing.ordering.ranking import Standing
+from proofing.ordering.ranking import TIED_WITHIN, Standing
 from proofing.ordering.summary import Report
 from proofing.ordering.triage import WEIGHTS, Concern, Grade
 
@@ -95,6 +94,7 @@ def page_of(page: Page) -> str:
             element("h1", title),
             element("p", text(page.sentence), class_="sentence"),
             element("p", text(page.counts), class_="counts"),
+            _points(page),
             _pending(page),
             _navigation(page),
         ),
@@ -122,6 +122,19 @@ def _navigation(page: Page) -> str:
 
 def _head(grade: Grade, count: int) -> str:
     return f"{tr(_HEADS[grade])} ({count})"
+
+
+def _points(page: Page) -> str:
+    """What the points beside the stocks are, and when they tell nothing."""
+    if page.command != "compare":
+        return ""
+    said = tr(
+        "Points say how well a stock suits a picture, of 100; less than {tied:g} apart is a tie. "
+        "They do not grade the photograph: the end of this page tells how its need of a look is "
+        "weighed.",
+        tied=TIED_WITHIN,
+    )
+    return element("p", text(said), class_="points")
 
 
 def _pending(page: Page) -> str:
@@ -248,7 +261,7 @@ def _choice(report: Report) -> str:
     choice = report.get("choice")
     if not choice or choice["best"] is None:
         return ""
-    best = tr("Best here: {stock}, {points:.0f} points.", stock=tr(choice["best"]),
+    best = tr("Best here: {stock}, {points:.1f} points.", stock=tr(choice["best"]),
               points=choice["best_points"])  # fmt: skip
     if choice["chosen_points"] is None:
         said = best
@@ -256,14 +269,14 @@ def _choice(report: Report) -> str:
         said = tr("{best} It is the one chosen.", best=best)
     else:
         said = tr(
-            "{best} The chosen {stock} has {points:.0f}: {standing}.",
+            "{best} The chosen {stock} has {points:.1f}: {standing}.",
             best=best,
             stock=tr(choice["chosen"]),
             points=choice["chosen_points"],
             standing=tr(_STANDINGS[choice["to_the_best"]]),
         )
     others = ", ".join(
-        f"{tr(stock['stock'])} {numeral(format(stock['points'], '.0f'))}"
+        f"{tr(stock['stock'])} {numeral(format(stock['points'], '.1f'))}"
         for stock in report["comparison"]["stocks"]
     )
     return element("p", text(said)) + element("p", text(others), class_="facts")
@@ -285,8 +298,8 @@ def _weights() -> str:
                 element("td", text(cell))
                 for cell in (
                     numeral(f"{weight.weight:g}"),
-                    numeral(f"{weight.worth:g}"),
-                    tr("never") if math.isinf(weight.needs) else numeral(f"{weight.needs:g}"),
+                    weight.cost_in_words(weight.worth),
+                    weight.cost_in_words(weight.needs),
                     tr(weight.unit),
                     tr(weight.reason),
                 )
@@ -296,7 +309,8 @@ def _weights() -> str:
     ]
     said = tr(
         "A photograph is classed by its gravest concern; within a class those with the most points "
-        "stand on top. A concern has half of its points where it needs a look. What cannot be "
+        "stand on top. A concern has half of its points where it needs a look; these points put "
+        "photographs in order and are not those of a stock. What cannot be "
         "worked on stands above all. A person decides; the order only says where to begin."
     )
     table = element(

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.files import is_file
+from app.files import is_file, is_folder
 from app.many.memory import cores, processes_for
 from app.many.pool import Event, Pool
 from app.many.record import Record
@@ -73,14 +73,7 @@ def is_many(names: Sequence[str], arguments: argparse.Namespace) -> bool:
     """Whether a command is about many photographs: several files, a folder, or what a comparison
     is to be written to."""
     comparison_is_written = arguments.command == "compare" and bool(arguments.output)
-    return len(names) > 1 or comparison_is_written or any(map(_is_folder, names))
-
-
-def _is_folder(name: str) -> bool:
-    try:
-        return Path(name).is_dir()
-    except OSError:
-        return False
+    return len(names) > 1 or comparison_is_written or any(map(is_folder, names))
 
 
 def run_many(setting: Setting, arguments: argparse.Namespace) -> int:
@@ -170,7 +163,7 @@ def _planned(
 ) -> Run:
     names: Sequence[str] = arguments.photographs
     folder = record.folder
-    if folder is not None and any(_is_folder(name) and _same(name, folder) for name in names):
+    if folder is not None and any(is_folder(name) and _same(name, folder) for name in names):
         raise OutputError(
             tr(
                 "{folder} is read and written: what is made would be taken for photographs; "

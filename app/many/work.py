@@ -7,7 +7,7 @@ import base64
 import dataclasses
 import time
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from proofing.engine import Engine
     from proofing.ordering.comparison import Comparison
     from proofing.ordering.order_file import Written
+    from proofing.ordering.triage import Concern, Looked, Missed
     from proofing.proof import Proof
 
 Tell = Callable[[float], None]
@@ -163,7 +164,7 @@ def _told(
     from app.comparing import report as compared
     from app.state import print_size_mm, viewing_distance_m
     from app.state.facts import frame_mm
-    from proofing.ordering.concerns import costs_of, detail_lost
+    from proofing.ordering.concerns import costs_of, detail_lost, missed_of
     from proofing.ordering.file_check import file_remarks
     from proofing.ordering.size import Fineness
     from proofing.ordering.triage import triage
@@ -201,7 +202,9 @@ def _told(
         "delta_E_00_out_of_gamut": round(proof.totals.miss, 3),
         "verdict": proof.verdict,
         "file_check": [*remarks, *_left_free(job)],
-        "look": _look(triage(costs_of(proof, facts, fineness, told, comparison))),
+        "look": _look(
+            triage(costs_of(proof, facts, fineness, told, comparison)), missed_of(proof, told)
+        ),
         **({} if written is None else {"order": written.as_dict()}),
         **({} if comparison is None else {"comparison": compared(job, comparison)}),
         **({} if comparison is None else {"choice": _choice(comparison)}),
@@ -241,14 +244,14 @@ def _choice(comparison: Comparison) -> dict[str, Any]:
     }
 
 
-def _look(looked: Any) -> dict[str, Any]:
+def _look(looked: Looked, missed: Mapping[Concern, Missed] | None = None) -> dict[str, Any]:
     from proofing.ordering.triage import reason
 
     return {
         "grade": looked.grade.value,
         "words": looked.grade.words,
         "points": round(looked.points, 2),
-        "reason": reason(looked),
+        "reason": reason(looked, missed),
         "costs": {concern.value: round(cost, 5) for concern, cost in looked.costs.items()},
     }
 

@@ -65,6 +65,8 @@ class Row:
         A sentence on each choice, in the same order; empty where the words say it.
     optional
         Whether None (the program works it out) is allowed, and then :attr:`automatic` says how.
+    names
+        Words that stand for a number when they are typed, and the number.
     """
 
     id: str
@@ -84,6 +86,7 @@ class Row:
     about: tuple[str, ...] = ()
     optional: bool = False
     automatic: str = ""
+    names: tuple[tuple[str, float], ...] = ()
 
 
 def number_text(value: float, places: int = 2) -> str:
@@ -133,6 +136,7 @@ def _number(
     automatic: str = "",
     option: str = "",
     metavar: str = "N",
+    names: tuple[tuple[str, float], ...] = (),
 ) -> Row:
     optional = bool(automatic)
     low, high = bounds
@@ -160,10 +164,17 @@ def _number(
         text = text.strip()
         if optional and text.casefold() in ("auto", automatic.casefold(), tr(automatic).casefold()):
             return None
+        for words, number in names:
+            if text.casefold() in (words.casefold(), tr(words).casefold()):
+                return check(number)
         match = re.fullmatch(rf"({_NUMBER})\s*(.*)", text)
         said = {tr(unit): 1.0, **units}
         if match is None or match[2] not in said:
-            raise SettingError(id, text, not_a_number(text, unit), says_value=True)
+            wrong = not_a_number(text, unit)
+            if names:
+                listed = ", ".join(tr(words) for words, _ in names)
+                wrong = tr("{wrong}, nor one of: {names}", wrong=wrong, names=listed)
+            raise SettingError(id, text, wrong, says_value=True)
         return check(_to_float(id, match[1]) * said[match[2]])
 
     def format(value: float | None) -> str:
@@ -173,7 +184,7 @@ def _number(
 
     return Row(
         id, title, "number", default, sentence, parse, format, check, phrase, option, metavar,
-        bounds, unit, optional=optional, automatic=automatic,
+        bounds, unit, optional=optional, automatic=automatic, names=names,
     )  # fmt: skip
 
 
@@ -539,6 +550,9 @@ ROWS: tuple[Row, ...] = (
         "How bright the part of the room is that mirrors in the glass or the gloss, against a "
         "white card in the print's place: 0 is a dark room, 0.1 a quiet one, 1 a window opposite.",
         phrase="glazing", bounds=(0.0, 2.0), option="room-reflection", metavar="K",
+        names=(
+            (mark("dark room"), 0.0), (mark("quiet room"), 0.1), (mark("window opposite"), 1.0),
+        ),
     ),
     _number(
         "wall_reflectance", "Wall", 0.20,

@@ -7,13 +7,11 @@ from proofing.ordering.comparison import Comparison, StockResult
 from proofing.ordering.ranking import Standing, standing
 from proofing.ordering.size import Fineness
 from proofing.ordering.telling import Told
-from proofing.ordering.triage import Concern
+from proofing.ordering.triage import Concern, Missed
 from proofing.photograph import IntakeFacts
 from proofing.proof import Proof
 from proofing.proof.verdict import DARKEST_PAPER_CD_M2, LEAST_CONTRAST
 
-CLEARLY_DIFFERENT = 4.5
-"""dE00 from which the verdict calls colours clearly different."""
 _PROFILES = {"embedded": 0.0, "assumed": 0.5, "broken": 1.0, "wrong kind": 1.0}
 
 
@@ -42,7 +40,6 @@ def costs_of(
         Concern.EMPTY: float(totals.is_empty),
         Concern.ROOM: float(_no_room_to_judge(proof)),
         Concern.DETAIL: detail_lost(proof),
-        Concern.COLOUR: share(Kind.OUT_OF_GAMUT) * totals.miss / CLEARLY_DIFFERENT,
         Concern.CLIPPED: share(Kind.CLIPPED_IN_FILE),
         Concern.UNSHARP: 0.0 if fineness.is_sharp else fineness.resolved_ppi / fineness.ppi - 1.0,
         Concern.PROFILE: _PROFILES[facts.profile_status],
@@ -50,11 +47,18 @@ def costs_of(
         Concern.LAMP: proof.lamp.share if proof.lamp.fidelity_Rf is not None else 0.0,
         Concern.STEPS: share(Kind.BANDING_RISK) if proof.request.correction is not None else 0.0,
     }
-    if told is not None:
-        costs[Concern.SPACE] = told.share_outside * told.delta_E_outside / CLEARLY_DIFFERENT
+    costs |= {concern: missed.cost for concern, missed in missed_of(proof, told).items()}
     if comparison is not None:
         costs[Concern.STOCK] = points_behind(comparison)
     return costs
+
+
+def missed_of(proof: Proof, told: Told | None = None) -> dict[Concern, Missed]:
+    """How far off colours are: on the print, and in the file for the lab where there is one."""
+    missed = {Concern.COLOUR: Missed(proof.share(Kind.OUT_OF_GAMUT), proof.totals.miss)}
+    if told is not None:
+        missed[Concern.SPACE] = Missed(told.share_outside, told.delta_E_outside)
+    return missed
 
 
 def detail_lost(proof: Proof) -> float:

@@ -119,7 +119,10 @@ class Layout:
             raise SettingError(
                 "edge",
                 self.edge.value,
-                tr("the face is narrower than the edge that mirrors it: use a plain colour"),
+                tr(
+                    "the face is narrower than the edge that mirrors it: use a plain colour, or "
+                    "print larger"
+                ),
             )
 
     @classmethod

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from proofing.language import tr
+from proofing.language import alternatives, tr
 from proofing.ordering.edges import Wrap
 from proofing.ordering.layout import Layout
 from proofing.ordering.lengths import size_text, width_text
+from proofing.ordering.sheets import SHEETS, smallest_holding
 
 
 def layout_in_words(layout: Layout, *, inches: bool = False) -> str:
@@ -34,6 +35,30 @@ bar, 4 cm of them seen from the side and 2 cm on its back, and 5 mm are trimmed 
             hidden=100.0 * layout.hidden_share,
         )
     return said
+
+
+def sheet_in_words(layout: Layout) -> str:
+    """What becomes of each part of the sheet, and which usual sheet has room for it.
+
+    Examples
+    --------
+    >>> sheet_in_words(Layout((300.0, 200.0), bleed_mm=3.0))
+    'Of a sheet of 30.6 × 20.6 cm, 30 × 20 cm stay visible: on each side 3 mm are trimmed away. \
+Usual sheets with room for it begin at 38 × 25 cm or 14 × 11 in.'
+    """
+    said = layout_in_words(layout)
+    found = (
+        smallest_holding(layout.sheet_mm, [sheet for sheet in SHEETS if sheet.unit == unit])
+        for unit in ("cm", "in")
+    )
+    names = [sheet.name for sheet in found if sheet is not None]
+    if not names:
+        return tr("{parts} No usual sheet has room for it: it needs a roll.", parts=said)
+    return tr(
+        "{parts} Usual sheets with room for it begin at {sheets}.",
+        parts=said,
+        sheets=alternatives(names),
+    )
 
 
 def _parts_in_words(layout: Layout, inches: bool) -> str:

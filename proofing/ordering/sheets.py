@@ -133,6 +133,10 @@ SHEETS: Final = tuple(sorted(_sheets(), key=lambda sheet: sheet.width_mm * sheet
 """All that are known, upright, the smallest first."""
 
 
+_ROUNDINGS: Final = 0.01  # of a size, as where a ppi is said to be enough
+_TRIMMER_MM: Final = 0.05  # finer than any trimmer cuts
+
+
 @dataclass(frozen=True)
 class SheetFit:
     """A picture on a sheet, turned to it.
@@ -226,6 +230,46 @@ def nearest_sheet(size_mm: tuple[float, float], sheets: Sequence[Sheet] = SHEETS
         )
 
     return min((sheet.turned_to(width_mm / height_mm) for sheet in sheets), key=away)
+
+
+def nearest_within(size_mm: tuple[float, float], sheets: Sequence[Sheet] = SHEETS) -> Sheet | None:
+    """The nearest sheet that is no larger than a size, turned to it; None where all are larger.
+
+    A sheet may be larger by the hundredth that is in the roundings of a size.
+
+    Examples
+    --------
+    >>> nearest_within((295.0, 195.0)).name, nearest_within((299.0, 199.0)).name
+    ('24 × 18 cm', '30 × 20 cm')
+    """
+    within = [sheet for sheet in sheets if _fits_in(sheet, size_mm, 1.0 + _ROUNDINGS)]
+    return nearest_sheet(size_mm, within) if within else None
+
+
+def smallest_holding(
+    size_mm: tuple[float, float], sheets: Sequence[Sheet] = SHEETS
+) -> Sheet | None:
+    """The sheet of least area that a size has room on, turned to it; None where none has.
+
+    Examples
+    --------
+    >>> smallest_holding((730.0, 530.0)).name
+    '30 × 24 in'
+    """
+    width_mm, height_mm = size_mm  # with its edge it may be larger than any print
+    turned = (sheet.turned_to(width_mm / height_mm) for sheet in sheets)
+    holding = (
+        sheet
+        for sheet in turned
+        if sheet.width_mm >= width_mm - _TRIMMER_MM and sheet.height_mm >= height_mm - _TRIMMER_MM
+    )
+    return min(holding, key=lambda sheet: sheet.width_mm * sheet.height_mm, default=None)
+
+
+def _fits_in(sheet: Sheet, size_mm: tuple[float, float], times: float) -> bool:
+    width_mm, height_mm = checked_size(size_mm)
+    turned = sheet.turned_to(width_mm / height_mm)
+    return turned.width_mm <= times * width_mm and turned.height_mm <= times * height_mm
 
 
 def nearest_in_shape(

@@ -25,9 +25,9 @@ from proofing.ordering.spaces import space_name
 from proofing.ordering.strip import Place, Rung, StripOrder, StripPlan
 from proofing.ordering.strip_drawing import draw
 from proofing.ordering.strip_ladder import ladder
-from proofing.ordering.strip_layout import lay_out
+from proofing.ordering.strip_layout import lay_out, refuse_sheet
 from proofing.ordering.strip_places import PlaceFinder
-from proofing.ordering.strip_words import Seen, needed_rung, page_of, sentences_of
+from proofing.ordering.strip_words import Seen, needed_rung, page_before, page_of, sentences_of
 from proofing.printing import Correction, Stock
 from proofing.proof import Prover
 from proofing.request import ProofRequest
@@ -192,6 +192,16 @@ def write_strip(
     ppi = layout_of(order, photograph).ppi
     plain = [_unlifted(request.on(stock)) for stock in printed]
     rungs_early = ladder(request, wanted, [])  # a lift that is not possible is told at once
+    least = rungs_early if wanted.lifts else ladder(_unlifted(request), wanted, [])
+    refuse_sheet(
+        (photograph.width, photograph.height),
+        ppi,
+        wanted.sheet,
+        [
+            page_before(one, wanted, float(ppi), each.name, least)
+            for one, each in zip(plain, paths, strict=True)
+        ],
+    )
     share = _shares(progress, len(plain))
     proofs, lifts = [], []
     for number, one in enumerate(plain):

@@ -97,6 +97,29 @@ def lay_out(
         return tuple(_plan(metrics, grid, page, places) for page in pages)
 
 
+def refuse_sheet(
+    picture: tuple[int, int], ppi: Fraction, sheet: Sheet, pages: Sequence[Page]
+) -> None:
+    """Refuse before any work a sheet that :func:`lay_out` can only refuse.
+
+    Parameters
+    ----------
+    picture, ppi, sheet
+        As there.
+    pages
+        With no more texts and rungs than the sheets will have.
+
+    Raises
+    ------
+    SettingError
+        Not even one place fits with these labels, or the sheet has too many pixels.
+    """
+    metrics = Metrics(ppi)
+    _check_pixels(sheet, ppi)
+    if _largest(picture, metrics, sheet, pages, 1, 1) is None:
+        raise _too_small(sheet, metrics, len(pages[0].rungs))
+
+
 def _check_pixels(sheet: Sheet, ppi: Fraction) -> None:
     width, height = (float(side) / 25.4 * float(ppi) for side in sheet.size_mm)
     if width * height > MOST_SHEET_PIXELS:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words, stops_in_words
@@ -71,6 +71,41 @@ def light_words(light: Light) -> str:
     return words if words.endswith(" K") else f"{words}, {round(light.cct_K / 50) * 50} K"
 
 
+def page_before(
+    request: ProofRequest, wanted: StripOrder, ppi: float, file_name: str, rungs: Sequence[Rung]
+) -> Page:
+    """What is known of a sheet's texts before the print is looked at; see :func:`page_of`."""
+    L = wedge_L(wanted.destination)
+    return Page(
+        heading=tr(
+            "Test strip: {photograph} on {stock}",
+            photograph=request.photograph.name,
+            stock=stock_words(request.stock),
+        ),
+        paragraphs=(_purpose(request, ppi), _file(wanted, ppi, file_name)),
+        instruction=tr(
+            "Print at 100 %: no resizing, no automatic corrections, no sharpening, on {stock}.",
+            stock=tr(request.stock.name),
+        ),
+        rungs=tuple(rung.phrase for rung in rungs),
+        needed=None,
+        titles=lambda places: ("",) * len(places),
+        wedge=tr(
+            "Grey wedge without any correction: {steps} equal steps of L* (CIE 1976, D50) in "
+            "{space}, from paper white at {white:.0f} to black at {black:.0f}.",
+            steps=len(L),
+            space=space_name(wanted.destination),
+            white=L[0],
+            black=L[-1],
+        ),
+        scale=tr(
+            "This scale is {cm:.0f} cm long. If it measures otherwise on paper, the sheet was "
+            "resized: have it printed again at 100 %."
+        ),
+        L=L,
+    )
+
+
 def page_of(
     request: ProofRequest,
     wanted: StripOrder,
@@ -99,43 +134,20 @@ def page_of(
     seen
         Its places.
     """
-    L = wedge_L(wanted.destination)
-    return Page(
-        heading=tr(
-            "Test strip: {photograph} on {stock}",
-            photograph=request.photograph.name,
-            stock=stock_words(request.stock),
-        ),
-        paragraphs=(
-            _purpose(request, ppi),
-            _how_to_judge(request, lift),
-            _file(wanted, ppi, file_name),
-        ),
-        instruction=tr(
-            "Print at 100 %: no resizing, no automatic corrections, no sharpening, on {stock}.",
-            stock=tr(request.stock.name),
-        ),
+    before = page_before(request, wanted, ppi, file_name, rungs)
+    purpose, file = before.paragraphs
+    needed = needed_rung(rungs, lift)
+    return replace(
+        before,
+        paragraphs=(purpose, _how_to_judge(request, lift), file),
         rungs=tuple(
-            _marked(rung.phrase, lift) if number == needed_rung(rungs, lift) else rung.phrase
-            for number, rung in enumerate(rungs)
+            _marked(phrase, lift) if number == needed else phrase
+            for number, phrase in enumerate(before.rungs)
         ),
-        needed=needed_rung(rungs, lift),
+        needed=needed,
         titles=lambda places: tuple(
             _title(number, place, seen) for number, place in enumerate(places, start=1)
         ),
-        wedge=tr(
-            "Grey wedge without any correction: {steps} equal steps of L* (CIE 1976, D50) in "
-            "{space}, from paper white at {white:.0f} to black at {black:.0f}.",
-            steps=len(L),
-            space=space_name(wanted.destination),
-            white=L[0],
-            black=L[-1],
-        ),
-        scale=tr(
-            "This scale is {cm:.0f} cm long. If it measures otherwise on paper, the sheet was "
-            "resized: have it printed again at 100 %."
-        ),
-        L=L,
     )
 
 

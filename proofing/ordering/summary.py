@@ -54,6 +54,16 @@ def _percent(*names: str) -> Callable[[Report], Any]:
     return percent
 
 
+def _rounded(places: int, *names: str) -> Callable[[Report], Any]:
+    value = _at(*names)
+
+    def rounded(report: Report) -> Any:
+        number = value(report)
+        return None if number is None else round(number, places)
+
+    return rounded
+
+
 def _mark(kind: Kind) -> Callable[[Report], Any]:
     def percent(report: Report) -> Any:
         shares = {mark["kind"]: mark["share"] for mark in report.get("marks", ())}
@@ -95,7 +105,7 @@ ORDER_COLUMNS: tuple[Column, ...] = (
     ("order_file", lambda report: plain_path(_at("order", "file")(report) or "")),
     ("order_width_px", _at("order", "width")),
     ("order_height_px", _at("order", "height")),
-    ("order_ppi", _at("order", "ppi")),
+    ("order_ppi", _rounded(2, "order", "ppi")),
     ("order_space", _at("order", "space")),
     ("order_bits_per_channel", _at("order", "bits")),
     ("order_bytes", _at("order", "bytes")),
@@ -106,9 +116,9 @@ ORDER_COLUMNS: tuple[Column, ...] = (
 
 COMPARE_COLUMNS: tuple[Column, ...] = (
     ("best_stock", _at("choice", "best")),
-    ("best_points", _at("choice", "best_points")),
+    ("best_points_of_100", _at("choice", "best_points")),
     ("chosen_stock", _at("choice", "chosen")),
-    ("chosen_points", _at("choice", "chosen_points")),
+    ("chosen_points_of_100", _at("choice", "chosen_points")),
     ("chosen_place", _at("choice", "chosen_place")),
     ("chosen_to_the_best", _at("choice", "to_the_best")),
 )
@@ -118,7 +128,7 @@ RANKING_COLUMNS: tuple[Column, ...] = (
     ("file", lambda row: plain_path(row["file"])),
     ("place", _at("place")),
     ("stock", _at("stock")),
-    ("points", _at("points")),
+    ("points_of_100", _at("points")),
     ("to_the_one_above", _at("to_the_one_above")),
     ("detail_lost_percent", lambda row: round(100.0 * _detail_lost(row["shares"]), 4)),
     ("weakened_percent", _percent("weakened_share")),

@@ -23,8 +23,14 @@ from dataclasses import dataclass
 
 from proofing.findings.regions import LEAST_SHARE
 from proofing.findings.words import share_in_words
-from proofing.language import mark, tr
-from proofing.proof.verdict import LAMP_TURNS, LITTLE_LOST, MUCH_LOST, WEAK_SHARE
+from proofing.language import mark, numeral, tr
+from proofing.proof.verdict import (
+    LAMP_TURNS,
+    LITTLE_LOST,
+    MUCH_LOST,
+    WEAK_SHARE,
+    difference_in_words,
+)
 
 
 class Grade(enum.StrEnum):
@@ -84,6 +90,8 @@ class Weight:
         Of the cost.
     reason
         Why there.
+    in_percent
+        Whether the cost is a share, so that people are told it in percent.
     """
 
     weight: float
@@ -91,9 +99,22 @@ class Weight:
     needs: float
     unit: str
     reason: str
+    in_percent: bool = False
+
+    def cost_in_words(self, cost: float) -> str:
+        """A threshold as it is told.
+
+        >>> WEIGHTS[Concern.DETAIL].cost_in_words(0.03), WEIGHTS[Concern.STOCK].cost_in_words(2.0)
+        ('3 %', '2')
+        """
+        if math.isinf(cost):
+            return tr("never")
+        return numeral(f"{100.0 * cost:g} %" if self.in_percent else f"{cost:g}")
 
 
 _NEVER = math.inf
+CLEARLY_DIFFERENT = 4.5
+"""dE00 from which the verdict calls colours clearly different."""
 
 WEIGHTS: Mapping[Concern, Weight] = {
     Concern.EMPTY: Weight(
@@ -108,22 +129,26 @@ WEIGHTS: Mapping[Concern, Weight] = {
         30.0, LEAST_SHARE, LITTLE_LOST, mark("share of the picture"),
         mark("What can no longer be seen is gone. From 0.1 % on there is a place to point at, from "
              "3 % on it shows, as in the verdict."),
+        in_percent=True,
     ),
     Concern.COLOUR: Weight(
         14.0, LITTLE_LOST, 0.25, mark("share of the picture, at 4.5 ΔE00"),
         mark("The share out of gamut, counted as it would be if it missed by 4.5 ΔE00, from which "
              "colours are called clearly different. Told from 3 % on, as in the verdict; a quarter "
              "of the picture is its subject."),
+        in_percent=True,
     ),
     Concern.CLIPPED: Weight(
         12.0, LITTLE_LOST, MUCH_LOST, mark("share of the picture"),
         mark("No stock brings it back, but the customer may have a better file. Told from 3 % on, "
              "as in the verdict."),
+        in_percent=True,
     ),
     Concern.UNSHARP: Weight(
         12.0, 0.02, 0.5, mark("pixels missing on an inch, of those there are"),
         mark("What the distance asks for against what the file gives; at half as many again "
              "pixels begin to show (common practice)."),
+        in_percent=True,
     ),
     Concern.PROFILE: Weight(
         10.0, 0.25, 1.0, mark("½ assumed, 1 damaged or of another kind"),
@@ -134,18 +159,22 @@ WEIGHTS: Mapping[Concern, Weight] = {
         8.0, WEAK_SHARE, 0.25, mark("share of the picture"),
         mark("Detail at less than a quarter of its strength is there but flat. Told from 5 % on, "
              "as in the verdict."),
+        in_percent=True,
     ),
     Concern.SPACE: Weight(
         6.0, LITTLE_LOST, 0.25, mark("share of the picture, at 4.5 ΔE00"),
         mark("Colours that the file for the lab cannot hold, counted as those out of gamut are."),
+        in_percent=True,
     ),
     Concern.LAMP: Weight(
         5.0, LAMP_TURNS, 0.25, mark("share of the picture"),
         mark("Colours that the lamp turns. Told from 3 % on, as in the verdict."),
+        in_percent=True,
     ),
     Concern.STEPS: Weight(
         4.0, LITTLE_LOST, 0.25, mark("share of the picture"),
         mark("Smooth gradients in few steps, where the shadows are lifted: steps may show."),
+        in_percent=True,
     ),
     Concern.STOCK: Weight(
         4.0, 2.0, _NEVER, mark("points behind the best stock"),
@@ -220,14 +249,58 @@ def _points(concern: Concern, cost: float) -> float:
     return weight.weight * cost / (cost + weight.needs)
 
 
-def reason(looked: Looked) -> str:
-    """Why to look, in a sentence; for what is fine, that nothing stands out."""
+@dataclass(frozen=True)
+class Missed:
+    """How much of a picture has other colours than it should, and by how much.
+
+    Attributes
+    ----------
+    share
+        Of the picture, 0 to 1.
+    delta_E_00
+        Mean over that share.
+    """
+
+    share: float
+    delta_E_00: float
+
+    @property
+    def cost(self) -> float:
+        """The share that would be as bad at :data:`CLEARLY_DIFFERENT`."""
+        return self.share * self.delta_E_00 / CLEARLY_DIFFERENT
+
+
+def reason(looked: Looked, missed: Mapping[Concern, Missed] | None = None) -> str:
+    """Why to look, in a sentence; for what is fine, that nothing stands out.
+
+    Parameters
+    ----------
+    looked
+        The photograph.
+    missed
+        Of its colours, what the costs stand for; else they are told as they are counted.
+
+    Examples
+    --------
+    >>> colours = Missed(0.54, 5.4)
+    >>> reason(triage({Concern.COLOUR: colours.cost}), {Concern.COLOUR: colours})
+    '54 % of the picture prints in clearly different colours, by 5.4 ΔE00 on average.'
+    """
     if looked.gravest is None or looked.grade is Grade.FINE:
         return tr("Nothing stands out.")
     cost = looked.costs[looked.gravest]
     if looked.gravest is Concern.PROFILE:
         return tr(_BROKEN if cost >= WEIGHTS[Concern.PROFILE].needs else _ASSUMED)
-    return tr(_REASONS[looked.gravest], share=share_in_words(cost), times=1.0 + cost, points=cost)
+    off = (missed or {}).get(looked.gravest, Missed(cost, CLEARLY_DIFFERENT))
+    return tr(
+        _REASONS[looked.gravest],
+        share=share_in_words(cost),
+        times=1.0 + cost,
+        points=cost,
+        colours=share_in_words(off.share),
+        degree=difference_in_words(off.delta_E_00),
+        off=off.delta_E_00,
+    )
 
 
 _ASSUMED = mark("No profile says what its colours are: they are a guess.")
@@ -237,12 +310,14 @@ _REASONS = {
     Concern.EMPTY: mark("There is nothing in it but transparency."),
     Concern.ROOM: mark("This room is no place to judge this print in."),
     Concern.DETAIL: mark("Detail is lost in {share} of the picture."),
-    Concern.COLOUR: mark("Its strong colours print otherwise."),
+    Concern.COLOUR: mark("{colours} of the picture prints in {degree} colours, by {off:.1f} ΔE00 "
+                         "on average."),
     Concern.CLIPPED: mark("{share} of the picture is clipped in the file."),
     Concern.UNSHARP: mark("It would need {times:.1f} times the pixels on an inch to be sharp from "
                           "its distance."),
     Concern.WEAKENED: mark("In {share} of the picture detail is there but flat."),
-    Concern.SPACE: mark("The order file's space cuts its strong colours off."),
+    Concern.SPACE: mark("The order file's space cuts colours off in {colours} of the picture, by "
+                        "{off:.1f} ΔE00 on average."),
     Concern.LAMP: mark("This lamp changes the colours of {share} of the picture."),
     Concern.STEPS: mark("Lifted shadows may show steps in {share} of the picture."),
     Concern.STOCK: mark("Another stock suits it better, by {points:.0f} points."),

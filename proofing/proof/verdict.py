@@ -188,12 +188,11 @@ def _besides(colours: float, totals: Totals, baked: Baked | None, lamp: LampShif
             )
         )
     if colours > LITTLE_LOST:
-        degree = tr(next(words for limit, words in _DEGREES if totals.miss < limit))
         told.append(
             tr(
                 "{colours} of the picture prints in {degree} colours",
                 colours=share_in_words(colours),
-                degree=degree,
+                degree=difference_in_words(totals.miss),
             )
         )
     return told
@@ -205,6 +204,15 @@ _DEGREES = (
     (math.inf, mark("very different")),
 )
 """dE00 up to which colours differ by so much; 1 is just noticeable side by side (from memory)."""
+
+
+def difference_in_words(delta_E_00: float) -> str:
+    """How different a colour is that misses another by so much.
+
+    >>> difference_in_words(2.0), difference_in_words(5.0)
+    ('slightly different', 'clearly different')
+    """
+    return tr(next(words for limit, words in _DEGREES if delta_E_00 < limit))
 
 
 def _own_contrast(baked: Baked) -> float:

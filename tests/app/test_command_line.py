@@ -98,6 +98,19 @@ def test_the_commands_that_print_share_all_options() -> None:
     assert options("simulate") == everything - {"marks"}
 
 
+@pytest.mark.parametrize("command", command_line.COMMANDS)
+def test_a_command_with_a_wrong_letter_is_told_by_its_name(
+    command: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With one letter left out, each; what is there under such a name is no misspelt command."""
+    word = command[:1] + command[2:]
+    assert main([word, "patches.png"]) == 2
+    assert f"no command '{word}'; did you mean {command}?" in capsys.readouterr().err
+    (folder / word).mkdir()
+    assert main([word]) == 2
+    assert "did you mean" not in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("words", "expected"),
     [
@@ -127,6 +140,15 @@ def test_help_is_help(words: list[str], capsys: pytest.CaptureFixture[str]) -> N
         for row in ROWS:
             if row.option and (row.id != "marks" or words[0] != "simulate"):
                 assert f"--{row.option}" in said.out
+
+
+def test_help_lists_the_words_that_stand_for_a_number(capsys: pytest.CaptureFixture[str]) -> None:
+    """And an option takes them."""
+    words = ["inspect", "a.tif", "--room-reflection", "window opposite"]
+    assert setting_of(build_parser().parse_args(words)).reflection_ratio == 1.0
+    assert main(["inspect", "--help"]) == 0
+    help = " ".join(capsys.readouterr().out.split())
+    assert "Or in words: 'dark room', 'quiet room', 'window opposite'." in help
 
 
 def test_help_loads_no_engine_and_no_toolkit() -> None:
@@ -570,11 +592,19 @@ def test_a_bad_file_among_ones_own_stocks_is_told_and_left_out(
         (["pair", "patches.png", "--screen-profile", str(FOGRA39), "-o", "o.png"], "monitor"),
         (["pair", "patches.png", "--screen-black", "19", "--screen-luminance", "40",
           "-o", "o.png"], "stocklight: --screen-black 19.0: a screen's black is at most a fifth"),
+        (["pair", "patches.png", "--edge-width", "2cm", "-o", "o.png"],
+         "stocklight: --edge-width 20: there is no edge to be so wide; add --edge margin"),
+        (["order", "patches.png", "--edge", "none", "--edge-width", "20", "-o", "o.tif"],
+         "add --edge margin for white paper, or --edge mirrored, white, black or picture"),
         (["inspect", "patches.png", "--intent", "nicest"], "relative"),
         (["inspect", "patches.png", "--size", "0x0"], "choose sides"),
         (["inspect", "patches.png", "--papers", "3"], "--papers 3 (see stocklight inspect --help)"),
         (["patches.png", "--papers"], "--papers (see stocklight view --help)"),
         (["frobnicate"], "neither a command nor a file here (see stocklight --help)"),
+        (["frobnicate", "patches.png"], "'frobnicate' is neither a command nor a file here"),
+        (["oder", "patches.png", "-o", "o.tif"],
+         "there is no command 'oder'; did you mean order? (see stocklight --help)"),
+        (["Simulat", "patches.png"], "did you mean simulate?"),
         (["inspect", "patches.png", "--lux", "1e9"], "1000000000: choose from 1 to 100000 lx"),
         (["inspect", "patches.png", "--marks", "holes,dust"], "holes, dust: choose among: out_of"),
         (["pair", "patches.png", "--light", "warm gallery", "--stock", "matte", "-o", "o.png"],
@@ -599,6 +629,19 @@ def test_an_error_is_one_line_and_leaves_nothing_behind(
     assert said.err.startswith("stocklight")
     assert text in said.err
     assert _left(folder) == {"patches.png"}
+
+
+@pytest.mark.parametrize(
+    "words", [["--edge-width", "0"], ["--edge", "margin", "--edge-width", "20"], ["--bleed", "3"]]
+)
+def test_a_width_is_refused_only_where_it_is_asked_for_and_there_is_no_edge(
+    words: list[str], folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A width of 0 is no edge either; a setting that was saved with a width of 20 mm beside no
+    edge is still read."""
+    assert main(["inspect", "patches.png", "--marks", "none", *words]) == 0
+    assert "patches.png" in capsys.readouterr().out
+    assert Setting.from_toml(Setting(edge_mm=20.0).to_toml()).edge_mm == 20.0
 
 
 @pytest.mark.parametrize("link", ["plain", "symbolic", "hard", "dotted"])

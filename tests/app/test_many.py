@@ -25,6 +25,7 @@ from PIL import Image
 
 from app.command_line import main
 from app.many.memory import bytes_for, processes_for
+from app.many.page import Page, page_of
 from app.many.sources import pictures_of
 from app.many.thumbnail import thumbnail
 from app.many.words import TimeLeft
@@ -178,7 +179,8 @@ def test_a_run_goes_on_where_it_was_stopped_and_killed(
     assert (row["width_px"], row["bits_per_channel"]) == ("60", "16")
     assert row["space"] == "Adobe RGB (1998)"
     assert float(row["print_ppi"]) == inspected["print_ppi"]
-    assert float(row["order_ppi"]) == order["ppi"]
+    assert float(row["order_ppi"]) == round(order["ppi"], 2)
+    assert len(row["order_ppi"].partition(".")[2]) <= 2
     assert int(row["order_bytes"]) == order["bytes"]
     assert row["order_file"] == f"out/{outputs[1]}"
 
@@ -313,6 +315,13 @@ def test_a_comparison_says_which_stock_is_best_and_how_sure_that_is(
     assert "No profile is embedded" in report["file_check"][0]
     assert report["look"]["grade"] in ("needs", "worth")  # it has no profile at the least
     json.dumps(report, allow_nan=False)
+    told_of = {
+        command: page_of(Page(command, "", "", [report], (), folder))
+        for command in ("order", "compare")
+    }
+    assert "of 100; less than 1 apart is a tie. They do not grade" in told_of["compare"]
+    assert f"{choice['best']}, {choice['best_points']:.1f} points" in told_of["compare"]
+    assert "apart is a tie" not in told_of["order"]
 
     failed = work(Task("roll/roll_11.jpg"), told.append)
     assert "cut short" in failed["error"]

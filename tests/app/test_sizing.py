@@ -77,6 +77,60 @@ def test_the_tables(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "common practice" in words.casefold()
 
 
+def test_the_sheet_that_wrap_and_bleed_need(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """4 cm of bar, 2 cm of its back (common practice) and 5 mm to trim make 13 cm more on each
+    axis (worked by hand), in a line, in the table and for every largest size."""
+    words = ["pier.png", "--size", "30x20cm", "--edge", "mirrored", "--bleed", "5"]
+    report = _json(capsys, *words)
+    assert report["chosen"]["size_mm"] == [300.0, 200.0]
+    assert report["sheet_mm"] == [430.0, 330.0]
+    for largest in report["largest"]:
+        more = np.subtract(largest["sheet_mm"], largest["size_mm"])
+        assert more == pytest.approx([130.0, 130.0], abs=0.01)
+    assert main(["sizes", *words]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Of a sheet of 43 × 33 cm, 30 × 20 cm stay visible" in said
+    assert "Usual sheets with room for it begin at 50 × 40 cm or 19 × 13 in." in said
+    assert "sheet needed usual sheet in inches asked for 30 × 20 cm 127 ppi" in said
+    assert "43 × 33 cm 50 × 40 cm 19 × 13 in" in said
+    assert main(["sizes", *words[:3], "--edge", "margin", "--edge-width", "25"]) == 0
+    assert "Of a sheet of 35 × 25 cm, 30 × 20 cm are printed" in capsys.readouterr().out
+    assert _json(capsys, *words[:3])["sheet_mm"] == [300.0, 200.0]
+
+
+def test_what_goes_round_a_bar_is_not_counted_as_seen(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where the picture runs on round a bar of 2 cm, 38 × 28 cm are printed for the 30 × 20 seen;
+    at 150 ppi the file prints 25.4 cm, of which 17.4 are seen (worked by hand)."""
+    words = ["--size", "30x20cm", "--crop", "frame", "--edge", "picture", "--edge-width", "20"]
+    report = _json(capsys, "pier.png", *words)
+    assert report["chosen"]["size_mm"] == [300.0, 200.0]
+    assert report["chosen"]["ppi"] == pytest.approx(1000 / (28 / 2.54), abs=0.5)
+    assert report["sheet_mm"] == [380.0, 280.0]
+    largest = next(one for one in report["largest"] if one["asked_ppi"] == 150.0)
+    printed = 1000 / 150 * 2.54  # cm down, of which 4 cm at either end are folded
+    assert largest["size_mm"][1] == pytest.approx(10 * (printed - 8), abs=0.2)
+    assert largest["ppi"] == pytest.approx(150.0, abs=0.5)
+
+
+def test_no_sheet_is_named_beyond_what_the_pixels_reach(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A largest size has the nearest sheet that is no larger, to a hundredth; or none."""
+    report = _json(capsys, "pier.png", "--distance", "2")
+    assert [one["nearest_sheet"] is None for one in report["largest"]][:2] == [True, False]
+    sides = {sheet["name"]: sheet["size_mm"] for sheet in report["sheets"]}
+    for one in report["largest"]:
+        if one["nearest_sheet"] is not None:
+            assert np.all(sides[one["nearest_sheet"]] <= 1.01 * np.array(one["size_mm"]))
+    assert main(["sizes", "pier.png"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "largest at 300 ppi 12.7 × 8.5 cm 300 ppi 29 cm 58 cm – – largest" in said
+
+
 def test_upright_pictures_get_upright_sheets(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

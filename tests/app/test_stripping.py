@@ -13,6 +13,7 @@ import tifffile
 from PIL import Image
 
 from app.command_line import build_parser, main
+from proofing.ordering import strip_file
 from proofing.ordering.spaces import srgb
 
 
@@ -68,6 +69,12 @@ def test_a_strip_is_written_and_reported(folder: Path, capsys: pytest.CaptureFix
         (["-o", "s.tif", "--lifts", "0,much"], "--lifts 0,much: give numbers of stops"),
         (["-o", "s.tif", "--lifts", "0,2"], "--lifts 2.0: lift shadows by 0 to 1.5 stops"),
         (["-o", "s.tif", "--sheet", "letter"], "--sheet letter: use A4"),
+        (
+            ["-o", "s.tif", "--sheet", "5x5cm"],
+            "--sheet 5 × 5 cm: 3 crops of 35 mm with their labels, wedge and scale do not fit",
+        ),
+        (["-o", "s.tif", "--sheet", "5x5cm", "--lifts", "0,1"], "--sheet 5 × 5 cm: 2 crops"),
+        (["-o", "s.tif", "--sheet", "5x5m"], "megapixels; use a smaller sheet"),
         (["-o", "s.tif", "--sheet", "20"], "--sheet 20: write width and height"),
         (["-o", "s.tif", "--stocks", "canvas,canvas"], "--stocks canvas: name each stock once"),
         (["-o", "s.tif", "--stocks", "parchment"], "parchment"),
@@ -75,9 +82,14 @@ def test_a_strip_is_written_and_reported(folder: Path, capsys: pytest.CaptureFix
     ],
 )
 def test_wrong_words_are_told_in_a_line(
-    words: list[str], said: str, folder: Path, capsys: pytest.CaptureFixture[str]
+    words: list[str],
+    said: str,
+    folder: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Before anything is proved, named as it was written; nothing is left behind."""
+    monkeypatch.setattr(strip_file, "Prover", None)
     assert main(["strip", "ramp.png", *words]) == 2
     error = capsys.readouterr().err
     assert said in error

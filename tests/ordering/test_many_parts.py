@@ -20,12 +20,21 @@ from proofing.ordering.file_check import file_remarks
 from proofing.ordering.journal import Journal, file_key, settings_key
 from proofing.ordering.natural import natural_key, natural_path_key
 from proofing.ordering.size import Fineness
-from proofing.ordering.summary import COLUMNS, in_order, readable, summary_csv
+from proofing.ordering.summary import (
+    COLUMNS,
+    COMPARE_COLUMNS,
+    ORDER_COLUMNS,
+    RANKING_COLUMNS,
+    in_order,
+    readable,
+    summary_csv,
+)
 from proofing.ordering.triage import (
     UNREADABLE,
     WEIGHTS,
     Concern,
     Grade,
+    Missed,
     grade_of,
     reason,
     triage,
@@ -142,6 +151,44 @@ def test_more_of_a_concern_never_comes_later(costs: dict[Concern, float]) -> Non
         assert worse.grade.rank <= looked.grade.rank
         assert worse.points > looked.points
         assert worse.points < UNREADABLE.points
+
+
+def test_a_reason_of_colours_tells_how_many_and_how_far_off() -> None:
+    """Their share and mean dE00, which together are the cost that is weighed: 40 % at 9 count as
+    80 % at 4.5. What is known of another concern is not told."""
+    colours, space = Missed(0.4, 9.0), Missed(0.2, 2.25)
+    assert colours.cost == pytest.approx(0.8)
+    assert space.cost == pytest.approx(0.1)
+    missed = {Concern.COLOUR: colours, Concern.SPACE: space}
+    assert reason(triage({Concern.COLOUR: colours.cost}), missed) == (
+        "40 % of the picture prints in very different colours, by 9.0 ΔE00 on average."
+    )
+    assert reason(triage({Concern.SPACE: space.cost}), missed) == (
+        "The order file's space cuts colours off in 20 % of the picture, by 2.2 ΔE00 on average."
+    )
+    assert "80 %" in reason(triage({Concern.COLOUR: 0.8}))
+
+
+def test_thresholds_are_told_in_percent_where_they_are_shares() -> None:
+    """As the shares of a photograph are told beside them; no threshold below 1 is left bare but
+    those of a scale that the table explains."""
+    for concern, weight in WEIGHTS.items():
+        worth, needs = weight.cost_in_words(weight.worth), weight.cost_in_words(weight.needs)
+        assert weight.in_percent == worth.endswith(" %") == needs.endswith(" %")
+        if not weight.in_percent:
+            assert concern in (Concern.EMPTY, Concern.ROOM, Concern.PROFILE, Concern.STOCK)
+    assert WEIGHTS[Concern.COLOUR].cost_in_words(0.25) == "25 %"
+
+
+def test_columns_name_their_units() -> None:
+    """Every share is in percent, every number of points of 100; the ppi has two decimals."""
+    assert not any("share" in name for name, _ in (*COLUMNS, *ORDER_COLUMNS, *RANKING_COLUMNS))
+    for name, _ in (*COMPARE_COLUMNS, *RANKING_COLUMNS):
+        assert "points" not in name or name.endswith("points_of_100")
+    order = {"ppi": 304.79999999999995, "share_outside": 0.03, "delta_E_outside": 1.5}
+    cells = {name: value({"order": order}) for name, value in ORDER_COLUMNS[1:]}
+    assert cells["order_ppi"] == 304.8
+    assert cells["outside_space_percent"] == 3.0
 
 
 def test_the_summary_begins_with_what_cannot_be_read() -> None:

@@ -18,6 +18,8 @@ from proofing.ordering.sheets import (
     SheetFit,
     nearest_in_shape,
     nearest_sheet,
+    nearest_within,
+    smallest_holding,
 )
 
 PIXELS = st.tuples(st.integers(100, 30_000), st.integers(100, 30_000))
@@ -81,6 +83,28 @@ def test_the_nearest_sheet_of_a_sheet_is_itself(sheet: Sheet) -> None:
     assert nearest_sheet(sheet.size_mm) == sheet
     turned = nearest_sheet(sheet.size_mm[::-1])
     assert turned.size_mm == sheet.size_mm[::-1]
+
+
+@given(st.floats(50.0, 1500.0), st.floats(50.0, 1500.0))
+def test_sheets_within_and_around_a_size(width_mm: float, height_mm: float) -> None:
+    """No larger than it to a hundredth, or with room for it; none of either only where the whole
+    list has none."""
+    size = width_mm, height_mm
+    turned = [sheet.turned_to(width_mm / height_mm) for sheet in SHEETS]
+    inside, around = nearest_within(size), smallest_holding(size)
+    if inside is None:
+        assert all(s.width_mm > width_mm or s.height_mm > height_mm for s in turned)
+    else:
+        assert inside.width_mm <= 1.01 * width_mm
+        assert inside.height_mm <= 1.01 * height_mm
+    holding = [s for s in turned if s.width_mm >= width_mm and s.height_mm >= height_mm]
+    if around is None:
+        assert not holding
+    else:
+        assert around.width_mm >= width_mm - 0.1
+        assert around.height_mm >= height_mm - 0.1
+        area = around.width_mm * around.height_mm
+        assert all(area <= s.width_mm * s.height_mm for s in holding)
 
 
 def test_turning() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
@@ -26,7 +27,7 @@ from proofing.ordering.strip import (
 )
 from proofing.ordering.strip_blocks import CAP_MM, EDGE_MM, Page
 from proofing.ordering.strip_ladder import lifts_about
-from proofing.ordering.strip_layout import LEAST_CROP_MM, lay_out
+from proofing.ordering.strip_layout import LEAST_CROP_MM, lay_out, refuse_sheet
 from proofing.ordering.strip_type import Face, coverage
 from proofing.ordering.strip_wedge import wedge_L
 from proofing.photograph import photograph_from_array
@@ -125,6 +126,8 @@ def test_whatever_the_sheet_and_the_words(
     except SettingError as error:
         assert "larger sheet" in str(error)
         return
+    less = replace(page(words.rungs, times, None), paragraphs=())
+    refuse_sheet(picture, ppi, sheet, [less])  # what can be laid out is not refused before
     check(plan)
     assert plan.cells[0].at.width <= picture[0]
     assert plan.cells[0].at.height <= picture[1]
@@ -159,8 +162,6 @@ def test_capitals_are_as_high_as_said(ppi: float, strong: bool) -> None:
 @pytest.mark.parametrize("ppi", PPI)
 def test_ink_stands_where_it_is_planned(ppi: float) -> None:
     """No line is cut off at its box: drawn on larger paper it has the same ink."""
-    from dataclasses import replace
-
     for label in plan_at(ppi, of=page(times=2)).type:
         ink = coverage(label)
         assert ink.max() > 150  # thin stems of few pixels are grey
