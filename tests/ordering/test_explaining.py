@@ -189,6 +189,23 @@ def test_json_is_plain_and_whole() -> None:
         assert points and all(0 <= px <= 640 and 0 <= py <= 480 for px, py in points)
 
 
+def test_places_of_a_crop_are_told_in_pixels_of_the_file_too() -> None:
+    """The field of green begins at column 440 and row 0 of the file, wherever the crop begins; what
+    the file holds in a box told so is that field."""
+    whole = picture()
+    part = whole.part((200, 32, 640, 432))
+    found = Prover(engine(), dataclasses.replace(request(), photograph=part)).scan()
+    report = explain(found, explanation().pictures, told()).as_dict()
+    assert (report["origin_px"], report["picture_px"]) == ([200, 32], [440, 400])
+    green = next(one for one in report["places"] if one["kind"] == Kind.OUT_OF_GAMUT.value)
+    x, y, width, height = green["box_in_file"]
+    assert [x - 200, y - 32, width, height] == green["box"]
+    held = whole.codes[y : y + height, x : x + width]
+    assert (held == (5000, 60000, 5000)).all(axis=2).mean() > 0.9
+    points = np.concatenate([np.array(line) for line in green["outlines_in_file"]])
+    assert points.min(axis=0) == pytest.approx([440, 32], abs=16)
+
+
 # ---- pictures ------------------------------------------------------------------------------
 
 
