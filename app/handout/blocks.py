@@ -17,6 +17,7 @@ from proofing.ordering.explanation import Change, Explanation, Place, Standing
 RULE = "#c4c4c4"
 _INDENT = 6.4 * MM  # of a numbered place
 _WHOLE_LINES = 3  # a paragraph of so few is never broken
+_WHOLE_PLACE = 9  # nor one of a place, which stands under its number
 _FIGURES = 0.21  # share of a column that a column of figures takes
 
 
@@ -35,6 +36,7 @@ class Blocks:
     width: float
     scale: float
     atoms: list[Atom] = field(default_factory=list)
+    _again: Atom | None = None
 
     def of(self, said: Explanation) -> list[Atom]:
         """All that is said below the pictures."""
@@ -68,7 +70,12 @@ class Blocks:
         return self.atoms
 
     def heading(self, words: str) -> None:
-        """A section begins; a hairline lies above it."""
+        """A section begins below a hairline; a column that goes on with it says so."""
+        self._again = None
+        self.atoms.append(self._heading(words))
+        self._again = self._heading(tr("{heading}, continued", heading=words))
+
+    def _heading(self, words: str) -> Atom:
         paragraph = Paragraph(words, HEADING.scaled(self.scale), self.width)
         lead = 2.0 * MM * self.scale
 
@@ -79,7 +86,7 @@ class Blocks:
             ]
 
         height = lead + paragraph.height
-        self.atoms.append(Atom(height, place, 4.2 * MM * self.scale, holds_next=True, opens=True))
+        return Atom(height, place, 4.2 * MM * self.scale, holds_next=True, opens=True)
 
     def text(
         self,
@@ -89,11 +96,12 @@ class Blocks:
         indent: float = 0.0,
         before: float = 1.1,
         holds_next: bool = False,
+        whole: int = _WHOLE_LINES,
     ) -> None:
-        """A paragraph; one that is long may be broken, with two lines on either side."""
+        """A paragraph; one of more than `whole` lines may be broken, two lines on either side."""
         paragraph = Paragraph(words, style.scaled(self.scale), self.width - indent)
         count = len(paragraph.lines)
-        cuts = [0, count] if count <= _WHOLE_LINES else [0, *range(2, count - 1), count]
+        cuts = [0, count] if count <= whole else [0, *range(2, count - 1), count]
         for i, (first, last) in enumerate(itertools.pairwise(cuts)):
             self.atoms.append(
                 Atom(
@@ -101,6 +109,7 @@ class Blocks:
                     _lines(paragraph, indent, first, last),
                     0.0 if i else before * MM * self.scale,
                     holds_next=holds_next and i == len(cuts) - 2,
+                    again=self._again,
                 )
             )
 
@@ -115,11 +124,15 @@ class Blocks:
                 Words(title, x + _INDENT, y),
             ]
 
-        self.atoms.append(Atom(title.height, head, 2.2 * MM * self.scale, holds_next=True))
-        self.text(place.sentence, indent=_INDENT, before=0.0, holds_next=bool(place.help))
+        above = 2.2 * MM * self.scale
+        self.atoms.append(Atom(title.height, head, above, holds_next=True, again=self._again))
+        self.text(
+            place.sentence, indent=_INDENT, before=0.0, holds_next=bool(place.help),
+            whole=_WHOLE_PLACE,
+        )  # fmt: skip
         if place.help:
             said = tr("What would still help: {help}", help=place.help)
-            self.text(said, SMALL, indent=_INDENT, before=0.4)
+            self.text(said, SMALL, indent=_INDENT, before=0.4, whole=_WHOLE_PLACE)
 
     def table(self, changes: Sequence[Change]) -> None:
         """Losses without the correction, and with it."""
@@ -155,7 +168,9 @@ class Blocks:
                 Field(Box(x, y + height + 2 * pad - 0.1 * MM, self.width, 0.1 * MM), RULE),
             ]
 
-        self.atoms.append(Atom(height + 2 * pad, place, 0.0, holds_next=holds_next))
+        self.atoms.append(
+            Atom(height + 2 * pad, place, 0.0, holds_next=holds_next, again=self._again)
+        )
 
     def standing(self, standing: Standing) -> None:
         """How well a thing is known, and from where."""

@@ -1,7 +1,7 @@
 """An explanation on pages: head, pictures, then the words in two columns.
 
-One page where it fits, also with type a little smaller; else two; a third only for words that
-would be too small to read on two. Nothing is ever left out.
+One page where it fits, also with type and then pictures a little smaller; else two; a third only
+for words that would be too small to read on two. Nothing is ever left out.
 """
 
 from __future__ import annotations
@@ -29,12 +29,17 @@ from app.handout.type import (
 )
 from proofing.language import tr
 from proofing.ordering.explanation import Explanation
+from proofing.ordering.pictures import reduced
 
 PANE = "#777777"  # about the photograph, as in the window: 18.4 % luminance in sRGB
 TINT = "#f1f1f1"
-_ONE_PAGE = (1.0, 0.96, 0.92)
+_ONE_PAGE = (
+    (1.0, 1.0), (0.96, 1.0), (0.92, 1.0), (0.96, 0.88), (0.92, 0.88), (0.92, 0.78), (0.88, 0.78),
+    (0.88, 0.7),
+)  # fmt: skip
 _TWO_PAGES = (1.0, 0.94, 0.88)
-"""Sizes of type that are tried; 0.88 of 9 points is the smallest text of a newspaper."""
+"""Sizes of type that are tried, for one page with shares of the largest pictures; 0.88 of 9 points
+is the smallest text of a newspaper, and pictures of 0.7 still show what is outlined."""
 
 
 @dataclass(frozen=True)
@@ -66,17 +71,17 @@ def compose(said: Explanation, page: Page) -> Composed:
     page
         The paper.
     """
-    tried = [(scale, 1) for scale in _ONE_PAGE] + [(scale, 2) for scale in _TWO_PAGES]
-    for scale, most in tried:
-        pages = _pages(said, page, scale)
+    tried = [(*sizes, 1) for sizes in _ONE_PAGE] + [(scale, 1.0, 2) for scale in _TWO_PAGES]
+    for scale, share, most in tried:
+        pages = _pages(said, page, scale, share)
         if len(pages) <= most:
             break
     return Composed(page, tuple(tuple(parts) for parts in pages), scale)
 
 
-def _pages(said: Explanation, page: Page, scale: float) -> list[list[Part]]:
+def _pages(said: Explanation, page: Page, scale: float, share: float) -> list[list[Part]]:
     content = page.content
-    first, top = _head(said, page, scale)
+    first, top = _head(said, page, scale, share)
     later, later_top = _running_head(said, page, scale)
     atoms = Blocks(page.column_width, scale).of(said)
     columns = flow(atoms, content.bottom - top, content.bottom - later_top)
@@ -115,7 +120,7 @@ class _Stack:
         self.y += paragraph.height + after_mm * MM
 
 
-def _head(said: Explanation, page: Page, scale: float) -> tuple[list[Part], float]:
+def _head(said: Explanation, page: Page, scale: float, share: float) -> tuple[list[Part], float]:
     """All above the columns of the first page, and where they begin."""
     stack = _Stack(page, scale)
     stack.put(tr("How this photograph will print"), KICKER, 0.6)
@@ -124,7 +129,7 @@ def _head(said: Explanation, page: Page, scale: float) -> tuple[list[Part], floa
     if said.note:
         _put_note(stack, said.note)
     stack.put(said.sentence, SENTENCE, 3.2)
-    _put_pictures(stack, said, arrange(page, said.picture_px), page)
+    _put_pictures(stack, said, arrange(page, said.picture_px, share), page)
     stack.y += 2.2 * MM
     stack.put(said.verdict, VERDICT, 4.0)
     return stack.parts, stack.y
@@ -160,7 +165,7 @@ def _put_pictures(stack: _Stack, said: Explanation, way: Arrangement, page: Page
         stack.parts.append(Field(pane, ground))
         if edge:
             stack.parts.append(Field(box.grown(way.paper), edge))
-        stack.parts.append(Picture(box, rgb))
+        stack.parts.append(Picture(box, reduced(rgb, way.size_px)))
         stack.parts += _marked(said, box)
         caption = Paragraph(words, CAPTION.scaled(stack.scale), pane_width)
         stack.parts.append(Words(caption, x, pane.bottom + 1.0 * MM))

@@ -33,6 +33,8 @@ class Atom:
         Whether the next one must stand in the same column, as a heading's first lines.
     opens
         Whether a section begins with it.
+    again
+        The heading that stands above it where it begins a column in the midst of a section.
     """
 
     height: float
@@ -40,6 +42,7 @@ class Atom:
     before: float = 0.0
     holds_next: bool = False
     opens: bool = False
+    again: Atom | None = None
 
 
 Group = tuple[Atom, ...]
@@ -65,7 +68,10 @@ def height_of(atoms: Sequence[Atom]) -> float:
 
 
 def _flat(parts: Sequence[Group]) -> list[Atom]:
-    return [atom for group in parts for atom in group]
+    """The atoms of a column of groups, below their heading."""
+    atoms = [atom for group in parts for atom in group]
+    again = atoms[0].again if atoms else None
+    return atoms if again is None else [again, *atoms]
 
 
 def filled(parts: Sequence[Group], limit: float) -> int:

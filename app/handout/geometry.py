@@ -139,7 +139,7 @@ class Arrangement:
         return self.size_px[0] * PIXEL, self.size_px[1] * PIXEL
 
 
-def arrange(page: Page, picture_px: tuple[int, int]) -> Arrangement:
+def arrange(page: Page, picture_px: tuple[int, int], share: float = 1.0) -> Arrangement:
     """The larger of two ways to stand a picture beside its print.
 
     Parameters
@@ -148,20 +148,22 @@ def arrange(page: Page, picture_px: tuple[int, int]) -> Arrangement:
         The paper.
     picture_px
         Width and height of the file.
+    share
+        Of the largest size, 0..1, to leave room for words.
     """
     whole = page.content.width
-    beside = _fitted(False, page.column_width, _TALLEST_PAIR, picture_px)
-    above = _fitted(True, whole, (_TALLEST_STACK - GUTTER) / 2, picture_px)
+    beside = _fitted(False, page.column_width, _TALLEST_PAIR, picture_px, share)
+    above = _fitted(True, whole, (_TALLEST_STACK - GUTTER) / 2, picture_px, share)
     return above if above.size_px[0] >= _STACKED_FROM * beside.size_px[0] else beside
 
 
 def _fitted(
-    stacked: bool, width: float, tallest: float, picture_px: tuple[int, int]
+    stacked: bool, width: float, tallest: float, picture_px: tuple[int, int], share: float
 ) -> Arrangement:
     across, down = picture_px
     wall = _WALL_SHARE * min(width, tallest)
     paper = _PAPER_SHARE * min(across, down)
-    scale = min(
+    scale = share * min(
         (width - 2 * wall) / (across + 2 * paper), (tallest - 2 * wall) / (down + 2 * paper)
     )
     size_px = max(1, int(across * scale / PIXEL)), max(1, int(down * scale / PIXEL))

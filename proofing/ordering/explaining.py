@@ -119,6 +119,7 @@ def explain(
         footnotes=_footnotes(told, places),
         cautions=words.cautions_of(request),
         language=(speech().language or "en").replace("_", "-"),
+        origin_px=request.photograph.origin,
     )
 
 

@@ -35,9 +35,9 @@ class Place:
     help
         What would still help, '' where nothing is known.
     box
-        (x, y, width, height) in pixels of the file.
+        (x, y, width, height) in pixels of what is printed.
     outlines
-        Closed lines, (N, 2) x and y in pixels of the file.
+        Closed lines, (N, 2) x and y in pixels of what is printed.
     """
 
     number: int
@@ -85,7 +85,7 @@ class Explanation:
     sentence
         The setting, in the words that head every report.
     picture_px
-        Width and height of the file.
+        Width and height of what is printed: of the file, or of its crop.
     pictures
         Photograph and print.
     captions
@@ -108,6 +108,8 @@ class Explanation:
         What to mind.
     language
         Such as ``en`` or ``de-CH``.
+    origin_px
+        Where the upper left pixel of what is printed lies in the file, x and y.
     """
 
     title: str
@@ -130,9 +132,13 @@ class Explanation:
     footnotes: tuple[str, ...]
     cautions: tuple[str, ...]
     language: str
+    origin_px: tuple[int, int] = (0, 0)
 
     def as_dict(self) -> dict[str, Any]:
-        """All but the pixels, ready for JSON; boxes and outlines in pixels of what is printed."""
+        """All but the pixels, ready for JSON.
+
+        Boxes and outlines are in pixels of what is printed, and once more in pixels of the file.
+        """
         return {
             "title": self.title,
             "subtitle": self.subtitle,
@@ -141,10 +147,11 @@ class Explanation:
             "language": self.language,
             "sentence": "".join(text for text, _ in self.sentence),
             "picture_px": list(self.picture_px),
+            "origin_px": list(self.origin_px),
             "captions": list(self.captions),
             "on_paper": self.on_paper,
             "verdict": self.verdict,
-            "places": [_place(place) for place in self.places],
+            "places": [_place(place, self.origin_px) for place in self.places],
             "shares": self.shares,
             "done": list(self.done),
             "changes": [
@@ -165,7 +172,8 @@ class Explanation:
         }  # fmt: skip
 
 
-def _place(place: Place) -> dict[str, Any]:
+def _place(place: Place, origin_px: tuple[int, int]) -> dict[str, Any]:
+    x, y, width, height = place.box
     return {
         "number": place.number,
         "kind": place.kind.value,
@@ -175,7 +183,17 @@ def _place(place: Place) -> dict[str, Any]:
         "sentence": place.sentence,
         "help": place.help,
         "box": list(place.box),
-        "outlines": [
-            [[round(float(v), 1) for v in point] for point in line] for line in place.outlines
-        ],
+        "outlines": _lines(place.outlines, (0, 0)),
+        "box_in_file": [x + origin_px[0], y + origin_px[1], width, height],
+        "outlines_in_file": _lines(place.outlines, origin_px),
     }
+
+
+def _lines(lines: tuple[Float, ...], origin_px: tuple[int, int]) -> list[list[list[float]]]:
+    return [
+        [
+            [round(float(v) + at, 1) for v, at in zip(point, origin_px, strict=True)]
+            for point in line
+        ]
+        for line in lines
+    ]

@@ -9,12 +9,10 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 
 from proofing.colorimetry import PCS_WHITE_XYZ, Float, Lab_to_XYZ, XYZ_to_Lab, delta_E_00
-from proofing.engine import NODES_RESTING
 from proofing.errors import Cancelled, ProfileError
 from proofing.findings.advice import (
     Action,
@@ -28,7 +26,6 @@ from proofing.findings.advice import (
 from proofing.findings.finding import Finding
 from proofing.findings.kinds import Kind
 from proofing.findings.losses import BAND_STEPS, LossMap
-from proofing.findings.scan import working_factor
 from proofing.findings.words import (
     CAREFUL_LUX,
     LIGHT_CARE,
@@ -40,22 +37,20 @@ from proofing.language import mark, tr
 from proofing.photograph.icc import adobe_rgb_profile
 from proofing.printing import (
     MOST_LIFT_STOPS,
-    ColourEase,
-    Correction,
-    Intent,
-    Rendering,
     Stock,
 )
-from proofing.proof.looking import BLACK_RAN_OUT, VALUES_RAN_OUT, Job, Looked, Progress, arcmin_of
+from proofing.proof.elsewhere import WORTH_A_CHANGE, Elsewhere
+from proofing.proof.looking import (
+    BLACK_RAN_OUT,
+    VALUES_RAN_OUT,
+    Colours,
+    Job,
+    Looked,
+    Progress,
+)
 from proofing.request import ProofRequest
 from proofing.viewing import Glazing, Room
 from proofing.viewing.room import print_weights
-
-WORTH_A_CHANGE = 0.6
-"""Another stock, pane or intent is advised if it leaves at most this share of the loss."""
-
-EASED_LEAVES = 0.2
-"""Strong colours need not be eased in further than leaves this share of what was flattened."""
 
 
 class Adviser:
@@ -74,7 +69,7 @@ class Adviser:
         self.request = job.request
         self.stocks = [s for s in stocks if s.key != job.request.stock.key]
         self.glazings = glazings
-        self._elsewhere = _Elsewhere(job, self.stocks)
+        self._elsewhere = Elsewhere(job, self.stocks)
 
     def advise(self, looked: Looked, progress: Progress | None = None) -> tuple[Finding, ...]:
         """The findings with what would help."""
@@ -89,16 +84,18 @@ class Adviser:
         if kind in (Kind.BLOCKED_SHADOWS, Kind.BLOWN_HIGHLIGHTS):
             if finding.reason == "bare":
                 return []
-            rendering, stock = self._elsewhere.rendering(kind), self._elsewhere.stock(kind)
+            at = self._elsewhere.place(finding, looked.proof.cell_px)
+            rendering, stock = self._elsewhere.rendering(at), self._elsewhere.stock(at)
             advice = [*rendering, *self._for_detail(finding, loss, looked), *stock]
             return sorted(advice, key=lambda a: a.action is Action.LIGHT and a.setting is None)
         if kind in (Kind.OUT_OF_GAMUT, Kind.FLATTENED_COLOUR):
-            XYZ = self.job.colours(finding.region, loss, looked.proof.cell_px).XYZ
+            colours = self.job.colours(finding.region, loss, looked.proof.cell_px)
             if kind is Kind.FLATTENED_COLOUR:
-                better = [*self._elsewhere.rendering(kind), *self._elsewhere.easing(kind)]
+                at = self._elsewhere.place(finding, looked.proof.cell_px)
+                better = [*self._elsewhere.rendering(at), *self._elsewhere.easing(at)]
                 if better:  # modelling comes back without all colours getting duller
-                    return [*better, *self._stock_for_colour(XYZ)]
-            return [*self._for_colour(XYZ), *self._stock_for_colour(XYZ)]
+                    return [*better, *self._stock_for_colour(colours)]
+            return [*self._for_colour(colours.XYZ), *self._stock_for_colour(colours)]
         if kind is Kind.CLIPPED_IN_FILE:
             named = {tr(BLACK_RAN_OUT): _BLACK_ADVICE, tr(VALUES_RAN_OUT): _VALUES_ADVICE}
             return [Advice(Action.FILE, tr(named.get(finding.reason, _FILE_ADVICE)))]
@@ -221,10 +218,13 @@ class Adviser:
         weights = print_weights(room, self.request.stock.surface)
         return float(weights.reflect[:, 1].sum()), float(weights.veil_XYZ[1])
 
-    def _off(self, request: ProofRequest, XYZ: Float) -> Float:
-        """dE00 from what is wanted to what is printed, (N,), with the rendering in use."""
+    def _hold(self) -> None:
         if self.job.cancel is not None and self.job.cancel():
             raise Cancelled
+
+    def _off(self, request: ProofRequest, XYZ: Float) -> Float:
+        """dE00 from what is wanted to what is printed, (N,), with the rendering in use."""
+        self._hold()
         mapped = self.job.engine.map_colours(request, XYZ)
         return delta_E_00(XYZ_to_Lab(mapped.wanted), XYZ_to_Lab(mapped.printed))
 
@@ -252,17 +252,23 @@ class Adviser:
             )
         ]
 
-    def _stock_for_colour(self, XYZ: Float) -> list[Advice]:
-        """Another stock that comes closer to the colours the file asks for."""
+    def _stock_for_colour(self, colours: Colours) -> list[Advice]:
+        """Another stock that comes closer to the colours the file asks for.
+
+        Codes go the whole way there, also through a correction that eases them in: what is told of
+        the print at hand is the finding's own figure.
+        """
 
         def off(stock: Stock) -> float:
-            request = self.request.on(stock)
+            self._hold()
             try:
-                return float(self._off(request, XYZ).mean())
+                mapped = self.job.engine.map_codes(self.request.on(stock), colours.codes)
             except ProfileError:  # it lacks the table of the intent: no stock to advise
                 return math.inf
+            wanted, printed = XYZ_to_Lab(mapped.wanted), XYZ_to_Lab(mapped.printed)
+            return float(delta_E_00(wanted, printed).mean())
 
-        now = float(self._off(self.request, XYZ).mean())
+        now = float(colours.off.mean())
         best, stock = min(
             ((off(stock), stock) for stock in self.stocks),
             key=lambda pair: pair[0],
@@ -302,141 +308,6 @@ def _for_banding(step: float) -> Advice:
     )
 
 
-class _Elsewhere:
-    """Shares of the picture lost on other stocks and with another intent, each computed once."""
-
-    def __init__(self, job: Job, stocks: Sequence[Stock]) -> None:
-        self.job = job
-        self.stocks = stocks
-        self.progress: Progress | None = None
-        self._shares: dict[tuple[str, Rendering], dict[Kind, float]] = {}
-
-    def _share(self, kind: Kind, stock: Stock, rendering: Rendering) -> float:
-        key = (stock.key, rendering)
-        if key not in self._shares:
-            request = dataclasses.replace(
-                self.job.request,
-                stock=stock,
-                intent=rendering.intent,
-                black_point_compensation=rendering.black_point_compensation,
-            )
-            try:
-                self._shares[key] = self._counted(request)
-            except ProfileError:  # a profile without the table of the intent: not to be advised
-                self._shares[key] = dict.fromkeys(Kind, math.inf)
-            if self.progress is not None:
-                self.progress(min(len(self._shares) / (len(self.stocks) + 2), 1.0))
-        return self._shares[key][kind]
-
-    def _counted(self, request: ProofRequest) -> dict[Kind, float]:
-        factor = working_factor(arcmin_of(request, request.photograph))
-        copy = request.photograph.level(int(math.log2(factor)))
-        scanned, maps = self.job.scan(request, copy, NODES_RESTING, once=True)
-        total = max(float(scanned.pixels.sum()), 1.0)
-        shares = dict.fromkeys(Kind, 0.0)
-        for loss in maps:
-            if "bare" not in loss.numbers:
-                shares[loss.kind] += float(loss.lost.sum()) / total
-        return shares
-
-    def stock(self, kind: Kind) -> list[Advice]:
-        """The stock on which least of a kind is lost."""
-        rendering = self.job.request.rendering
-        now = self._share(kind, self.job.request.stock, rendering)
-        if not self.stocks or now <= 0.0:
-            return []
-        shares = [(self._share(kind, stock, rendering), stock) for stock in self.stocks]
-        best, stock = min(shares, key=lambda pair: pair[0])
-        if best > WORTH_A_CHANGE * now:
-            return []
-        return [
-            Advice(
-                Action.STOCK,
-                tr(
-                    "On {stock} it would be {best} of the picture instead of {now}.",
-                    stock=tr(stock.name),
-                    best=share_in_words(best),
-                    now=share_in_words(now),
-                ),
-                ("stock", stock.name),
-                share=best,
-            )
-        ]
-
-    def easing(self, kind: Kind) -> list[Advice]:
-        """Strong colours eased in, by the least quarter that leaves little of a loss."""
-        request = self.job.request
-        own = request.correction or Correction(request.photograph.encoding)
-        now = self._share(kind, request.stock, request.rendering)
-        if now <= 0.0 or own.eases:
-            return []
-        best, quarter = now, 0.0
-        for share in (0.25, 0.5, 0.75, 1.0):
-            ease = ColourEase(own.encoding, request.stock, request.rendering, share)
-            eased = dataclasses.replace(request, correction=own.with_ease(ease))
-            left = self._counted(eased)[kind]
-            if left < 0.8 * best:
-                best, quarter = left, share
-            if left <= EASED_LEAVES * now:
-                break
-        if best > WORTH_A_CHANGE * now:
-            return []
-        return [
-            Advice(
-                Action.EASE,
-                tr(
-                    "With strong colours eased in by {percent:.0f} % it would be {then} of the "
-                    "picture instead of {now}; hues and quiet colours stay.",
-                    percent=100.0 * quarter,
-                    then=share_in_words(best),
-                    now=share_in_words(now),
-                ),
-                ("colour_ease", 100.0 * quarter),
-                amount=100.0 * quarter,
-                share=best,
-            )
-        ]
-
-    def rendering(self, kind: Kind) -> list[Advice]:
-        """Another way to render, where it keeps more."""
-        request = self.job.request
-        now = self._share(kind, request.stock, request.rendering)
-        if now <= 0.0:
-            return []
-        best: tuple[float, str, tuple[str, Any]] | None = None
-        for (field, value), name in _RENDERINGS.items():
-            # just what following the advice will set, and nothing else
-            rendering = dataclasses.replace(request.rendering, **{field: value})
-            if rendering == request.rendering:
-                continue
-            if field == "black_point_compensation" and request.intent is not Intent.RELATIVE:
-                continue  # the intent is changed first
-            then = self._share(kind, request.stock, rendering)
-            if then <= WORTH_A_CHANGE * now and (best is None or then < 0.8 * best[0]):
-                best = then, name, (field, value)
-        if best is None:
-            return []
-        then, name, setting = best
-        return [
-            Advice(
-                Action.INTENT,
-                tr(
-                    "{name} it would be {then} of the picture instead of {now}.",
-                    name=tr(name),
-                    then=share_in_words(then),
-                    now=share_in_words(now),
-                ),
-                setting,
-                share=then,
-            )
-        ]
-
-
-_RENDERINGS: dict[tuple[str, Any], str] = {
-    ("black_point_compensation", True): mark("With black point compensation"),
-    ("intent", Intent.PERCEPTUAL): mark("Rendered perceptual"),
-    ("intent", Intent.RELATIVE): mark("Rendered relative colorimetric"),
-}
 _GLASS_CARE = mark(
     " A pane also keeps ultraviolet and dust away: for a print that matters ask a conservator."
 )

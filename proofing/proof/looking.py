@@ -53,8 +53,10 @@ class Looked:
 
 @dataclass(frozen=True, eq=False)
 class Colours:
-    """Colours of a region, (N, 3): in the file, media-relative XYZ, and Lab wanted and printed."""
+    """Colours of a region, (N, 3): codes of the file 0..1, what they ask of the printer as
+    media-relative XYZ, and Lab wanted and printed."""
 
+    codes: Float
     XYZ: Float
     wanted: Float
     printed: Float
@@ -221,6 +223,7 @@ class Job:
         if not chosen.any():
             chosen[:] = True
         return Colours(
+            codes[chosen],
             XYZ[chosen],
             XYZ_to_Lab(mapped.wanted[chosen]),
             XYZ_to_Lab(mapped.printed[chosen]),

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import pypdf
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageCms
 from PySide6.QtWidgets import QApplication
@@ -566,6 +566,47 @@ def test_columns_end_alike_and_with_a_section_where_that_costs_little() -> None:
     sections = [atom(h, i, opens=True) for i, h in enumerate((10.0, 10.0, 12.0, 10.0))]
     ((left, right),) = flow(sections, 100.0, 100.0)
     assert [len(left), len(right)] == [2, 2]
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 8), st.floats(60.0, 240.0), st.floats(60.0, 240.0), st.booleans())
+def test_no_column_begins_or_ends_without_its_fellows(
+    places: int, first_mm: float, later_mm: float, is_long: bool
+) -> None:
+    """At the head of every column stands a heading, its own or one that says that it goes on; none
+    stands last, and a numbered place is not torn."""
+    said = explanation(places=places, words=LONG if is_long else "")
+    atoms = Blocks(A4.column_width, 1.0).of(said)
+    columns = [c for page in flow(atoms, first_mm * MM, later_mm * MM) for c in page if c]
+    assert len(columns) > 1
+    for column in columns:
+        assert column[0].opens
+        assert not column[-1].holds_next
+        parts = [part for each in column for part in each.place(0.0, 0.0)]
+        plates = sum(isinstance(part, Plate) for part in parts)
+        helps = sum(isinstance(p, Words) and "What would still help" in p.text for p in parts)
+        assert plates == helps
+    heads = [part.text for c in columns for part in c[0].place(0.0, 0.0) if isinstance(part, Words)]
+    ends = ", continued"
+    known = {head.removesuffix(ends) for head in heads if not head.endswith(ends)}
+    own = {p.text for a in atoms if a.opens for p in a.place(0.0, 0.0) if isinstance(p, Words)}
+    assert known <= own
+    assert {head.removesuffix(ends) for head in heads} <= own
+
+
+def test_one_page_where_pictures_a_little_smaller_make_it_one() -> None:
+    """What would end at the head of a second page is brought onto the first; both pictures stay
+    alike, at a whole pixel of the page, and no smaller than seven tenths."""
+    said = explanation(places=3, words=LONG)
+    composed = compose(said, A4)
+    assert len(composed.parts) == 1
+    largest = arrange(A4, said.picture_px).size_px
+    found = [part for part in composed.parts[0] if isinstance(part, Picture)]
+    assert len({part.rgb.shape for part in found}) == 1
+    height, width = found[0].rgb.shape[:2]
+    assert 0.69 * largest[0] <= width < largest[0]
+    assert found[0].box.width == pytest.approx(width * PIXEL)
+    assert width / height == pytest.approx(largest[0] / largest[1], abs=0.01)
 
 
 def test_a_long_paragraph_keeps_two_lines_on_either_side() -> None:

@@ -12,10 +12,13 @@ import numpy as np
 import pytest
 
 from proofing.catalogue import Catalogue
+from proofing.colorimetry import XYZ_to_Lab, delta_E_00
 from proofing.engine import Engine
+from proofing.findings.advice import Action
 from proofing.findings.finding import Finding
 from proofing.findings.kinds import Kind
 from proofing.findings.regions import Region
+from proofing.findings.words import share_in_words
 from proofing.ordering.explaining import Told, explain
 from proofing.ordering.explaining_words import (
     LOSSES,
@@ -31,8 +34,9 @@ from proofing.ordering.explanation import Explanation
 from proofing.ordering.pictures import for_srgb, pictures_of
 from proofing.photograph import Photograph, photograph_from_array
 from proofing.photograph.icc import adobe_rgb_profile
-from proofing.printing import Intent, shadow_lift
-from proofing.proof import Proof, Prover
+from proofing.printing import ColourEase, Intent, shadow_lift
+from proofing.printing.correction import correction_for
+from proofing.proof import Proof, Prover, prove
 from proofing.request import PrintSize, ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Look, Room, find_glazing, find_light
@@ -185,6 +189,23 @@ def test_json_is_plain_and_whole() -> None:
         assert points and all(0 <= px <= 640 and 0 <= py <= 480 for px, py in points)
 
 
+def test_places_of_a_crop_are_told_in_pixels_of_the_file_too() -> None:
+    """The field of green begins at column 440 and row 0 of the file, wherever the crop begins; what
+    the file holds in a box told so is that field."""
+    whole = picture()
+    part = whole.part((200, 32, 640, 432))
+    found = Prover(engine(), dataclasses.replace(request(), photograph=part)).scan()
+    report = explain(found, explanation().pictures, told()).as_dict()
+    assert (report["origin_px"], report["picture_px"]) == ([200, 32], [440, 400])
+    green = next(one for one in report["places"] if one["kind"] == Kind.OUT_OF_GAMUT.value)
+    x, y, width, height = green["box_in_file"]
+    assert [x - 200, y - 32, width, height] == green["box"]
+    held = whole.codes[y : y + height, x : x + width]
+    assert (held == (5000, 60000, 5000)).all(axis=2).mean() > 0.9
+    points = np.concatenate([np.array(line) for line in green["outlines_in_file"]])
+    assert points.min(axis=0) == pytest.approx([440, 32], abs=16)
+
+
 # ---- pictures ------------------------------------------------------------------------------
 
 
@@ -279,3 +300,82 @@ def test_looks_lights_and_stocks_have_their_words() -> None:
     assert "typical" in stock_standing(request())
     assert "typical" not in stock_standing(described)
     assert correction_sentence(request()) == ""
+
+
+# ---- one place, one figure -----------------------------------------------------------------
+
+
+def two_coats() -> Photograph:
+    """Dark weaves of two sizes far apart on middle grey, and a field of strong red."""
+    y, x = np.mgrid[0:480, 0:640]
+    Y = np.full((480, 640), 0.18)
+    weave = 0.004 * (1.0 + 0.6 * np.sin(x / 1.7) * np.sin(y / 1.9))
+    coats = ((abs(y - 330) < 130) & (abs(x - 130) < 110)) | ((abs(y - 90) < 60) & (x > 540))
+    Y[coats] = weave[coats]
+    grey = np.where(Y <= 0.0031308, 12.92 * Y, 1.055 * Y ** (1 / 2.4) - 0.055)  # IEC 61966-2-1
+    codes = np.repeat((grey * 65535).astype(np.uint16)[..., None], 3, axis=2)
+    codes[300:, 440:] = (60000, 3000, 3000)
+    return photograph_from_array(codes, name="two_coats.tif")
+
+
+@cache
+def curved(ease: float = 0.0) -> tuple[ProofRequest, Proof]:
+    """Printed on canvas by a curve of one's own that darkens, with all advice."""
+    photograph = two_coats()
+    stocks = Catalogue.load(Path("/nonexistent"))
+    asked = dataclasses.replace(request(), photograph=photograph, stock=stocks.stock("canvas"))
+    correction = correction_for(photograph.encoding, ((0.0, 0.0), (0.25, 0.2), (1.0, 1.0)))
+    if ease:
+        strong = ColourEase(photograph.encoding, asked.stock, asked.rendering, ease)
+        correction = correction.with_ease(strong)
+    asked = dataclasses.replace(asked, correction=correction)
+    others = [stocks.stock(name) for name in ("canvas", "baryta")]
+    return asked, prove(engine(), asked, stocks=others)
+
+
+def lost_at(found: Proof, of: Finding) -> float:
+    """Share of the picture lost in the cells of a place, summed over the maps of another scan."""
+    height, width = found.request.photograph.codes.shape[:2]
+    area = np.full(of.region.cells.shape, float(found.cell_px**2))
+    area[-1] *= (height - 1) % found.cell_px / found.cell_px + 1 / found.cell_px
+    area[:, -1] *= (width - 1) % found.cell_px / found.cell_px + 1 / found.cell_px
+    return float((found.maps[of.kind] * area)[of.region.cells].sum() / (width * height))
+
+
+def test_figures_of_a_place_are_those_of_scans_of_its_very_print() -> None:
+    """With a curve of one's own: each share that is told beside a place is of that place, as it is
+    printed and as it would be, by a scan of either print."""
+    asked, found = curved()
+    said = explain(found, explanation().pictures, told())
+    assert len([one for one in said.places if one.kind is Kind.BLOCKED_SHADOWS]) >= 2
+    again = Prover(Engine(), asked).scan()
+    stock = Catalogue.load(Path("/nonexistent")).stock("baryta")
+    other = Prover(Engine(), asked.on(stock)).scan()
+    compared = 0
+    for one, of in zip(said.places, found.shown(frozenset(LOSSES)), strict=True):
+        assert one.share == pytest.approx(lost_at(again, of), rel=1e-4)
+        assert f"{share_in_words(one.share)} of the picture" in one.sentence
+        for advice in of.advice:
+            if advice.action is Action.STOCK and of.kind is Kind.BLOCKED_SHADOWS:
+                assert advice.share == pytest.approx(lost_at(other, of), rel=1e-3, abs=1e-6)
+                assert f"instead of {share_in_words(one.share)}." in advice.sentence
+                compared += 1
+    assert compared >= 2
+
+
+def test_colours_eased_in_are_compared_as_they_are_printed() -> None:
+    """The ΔE00 that another stock is compared with is the place's own, and the other stock's is of
+    a print with its colours eased in toward that stock."""
+    asked, found = curved(0.6)
+    said = explain(found, explanation().pictures, told())
+    of = next(one for one in found.findings if one.kind is Kind.OUT_OF_GAMUT)
+    place = next(one for one in said.places if one.kind is Kind.OUT_OF_GAMUT)
+    advice = next(one for one in of.advice if one.action is Action.STOCK)
+    miss = f"{of.numbers['miss']:.1f}"
+    assert f"({miss} ΔE00 on average)" in place.sentence
+    assert f"instead of {miss}." in advice.sentence
+    stock = Catalogue.load(Path("/nonexistent")).stock("baryta")
+    red = np.array([[60000, 3000, 3000]]) / 65535.0
+    mapped = engine().map_codes(asked.on(stock), red)
+    off = delta_E_00(XYZ_to_Lab(mapped.wanted), XYZ_to_Lab(mapped.printed))
+    assert f"they print {off.item():.1f} ΔE00 off" in advice.sentence
