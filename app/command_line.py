@@ -391,6 +391,16 @@ def _refuse_a_width_of_nothing(arguments: argparse.Namespace) -> None:
         )
 
 
+def _refuse_a_place_of_nothing(arguments: argparse.Namespace) -> None:
+    """A whole picture has no place in itself."""
+    if "crop_place" in vars(arguments) and not getattr(arguments, "crop", ""):
+        raise SettingError(
+            "crop_place",
+            number_text(arguments.crop_place),
+            tr("the whole picture is printed; add --crop, as in --crop 4:5"),
+        )
+
+
 def with_command(words: Sequence[str]) -> list[str]:
     """The words with ``view`` put in front where no command is named."""
     if not words:
@@ -507,6 +517,7 @@ def _run(arguments: argparse.Namespace) -> int:
     if command == "add-to-menu":
         return tasks.add_to_menu()
     _refuse_a_width_of_nothing(arguments)
+    _refuse_a_place_of_nothing(arguments)
     setting = setting_of(arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)

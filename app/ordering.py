@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 _OPTIONS = {
     "space": "--space", "left_mm": "--margin", "margins": "--margin", "size": "--size",
-    "edge_mm": "--margin",
     "bleed_mm": "--bleed",
     "most_ppi": "--most-ppi",
     "pattern": "--output", "output": "--output", "kind": "--output",
@@ -104,7 +103,8 @@ def order(setting: Setting, arguments: argparse.Namespace) -> int:
             return run_many(setting, arguments)
         return _order(setting.change(photograph=arguments.photographs[0]), arguments)
     except SettingError as error:
-        option = _OPTIONS.get(error.field)
+        width = "--margin" if arguments.margin else "--edge-width"
+        option = {**_OPTIONS, "edge_mm": width}.get(error.field)
         if option is None:
             raise
         raise SettingError("", error.value, f"{option} {error.value}: {error.message}") from error

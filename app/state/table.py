@@ -548,10 +548,11 @@ ROWS: tuple[Row, ...] = (
     _number(
         "reflection_ratio", "Room reflection", 0.0,
         "How bright the part of the room is that mirrors in the glass or the gloss, against a "
-        "white card in the print's place: 0 is a dark room, 0.1 a quiet one, 1 a window opposite.",
+        "white card in the print's place: 0 is a dark room, 0.1 a quiet one, 1 a white wall "
+        "opposite in the same light.",
         phrase="glazing", bounds=(0.0, 2.0), option="room-reflection", metavar="K",
         names=(
-            (mark("dark room"), 0.0), (mark("quiet room"), 0.1), (mark("window opposite"), 1.0),
+            (mark("dark room"), 0.0), (mark("quiet room"), 0.1), (mark("white wall"), 1.0),
         ),
     ),
     _number(

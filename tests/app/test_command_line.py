@@ -144,11 +144,11 @@ def test_help_is_help(words: list[str], capsys: pytest.CaptureFixture[str]) -> N
 
 def test_help_lists_the_words_that_stand_for_a_number(capsys: pytest.CaptureFixture[str]) -> None:
     """And an option takes them."""
-    words = ["inspect", "a.tif", "--room-reflection", "window opposite"]
+    words = ["inspect", "a.tif", "--room-reflection", "white wall"]
     assert setting_of(build_parser().parse_args(words)).reflection_ratio == 1.0
     assert main(["inspect", "--help"]) == 0
     help = " ".join(capsys.readouterr().out.split())
-    assert "Or in words: 'dark room', 'quiet room', 'window opposite'." in help
+    assert "Or in words: 'dark room', 'quiet room', 'white wall'." in help
 
 
 def test_help_loads_no_engine_and_no_toolkit() -> None:
@@ -594,6 +594,8 @@ def test_a_bad_file_among_ones_own_stocks_is_told_and_left_out(
           "-o", "o.png"], "stocklight: --screen-black 19.0: a screen's black is at most a fifth"),
         (["pair", "patches.png", "--edge-width", "2cm", "-o", "o.png"],
          "stocklight: --edge-width 20: there is no edge to be so wide; add --edge margin"),
+        (["inspect", "patches.png", "--crop-place", "0"],
+         "stocklight: --crop-place 0: the whole picture is printed; add --crop, as in --crop 4:5"),
         (["order", "patches.png", "--edge", "none", "--edge-width", "20", "-o", "o.tif"],
          "add --edge margin for white paper, or --edge mirrored, white, black or picture"),
         (["inspect", "patches.png", "--intent", "nicest"], "relative"),

@@ -115,13 +115,13 @@ def test_choices_are_read_by_value_and_by_words(row: Row) -> None:
 def test_a_room_that_mirrors_is_read_by_its_words_too() -> None:
     """Those that its sentence explains, in any case; what is neither gets all of them told."""
     row = SETTINGS["reflection_ratio"]
-    assert [row.parse(words) for words in ("dark room", "Quiet room", " window opposite ")] == [
+    assert [row.parse(words) for words in ("dark room", "Quiet room", " white wall ")] == [
         0.0, 0.1, 1.0,
     ]  # fmt: skip
     for words, value in row.names:
         assert words.split()[0] in row.sentence
         assert f"{value:g} " in row.sentence
-    wrong = "'a lamp' is not a number, nor one of: dark room, quiet room, window opposite"
+    wrong = "'a lamp' is not a number, nor one of: dark room, quiet room, white wall"
     with pytest.raises(SettingError, match=wrong):
         row.parse("a lamp")
 
