@@ -225,8 +225,8 @@ def explained(
         raise Cancelled
     told = _told(job, proof, note, date)
     said = explain_print(proof, pictures, told, kinds=job.setting.marks, before=before)
-    boxes = [place.box for place in said.places[:MOST_DETAILS]]
-    details = details_of(baked, boxes, detail_px(page))
+    boxes = [place.box for place in said.places]
+    details = details_of(baked, boxes, detail_px(page))[:MOST_DETAILS]
     return dataclasses.replace(said, pictures=dataclasses.replace(pictures, details=details))
 
 

@@ -19,8 +19,10 @@ Box = tuple[int, int, int, int]
 
 _ROOM = 1.25
 """Sides of a detail, in those of its place: one sees what is round it."""
-_LARGEST = 4.0
-"""A detail is at least so many times smaller than the picture: less is told from nothing else."""
+_PARTS = 4.0
+"""A detail shows at least one of so many parts of the picture's width: one knows where it is..."""
+_WORTH_DRAWING = 0.5
+"""...and at most this share of its sides, or it would hardly be larger."""
 
 _PLAIN_FROM = 2.0
 """Times from which an enlarged picture shows its pixels as they are: none are made up."""
@@ -106,6 +108,8 @@ def pictures_of(baked: Baked, size_px: tuple[int, int]) -> Pictures:
 def details_of(baked: Baked, boxes: Sequence[Box], size_px: tuple[int, int]) -> tuple[Detail, ...]:
     """Places of a print, numbered from 1 on, each with what lies about it.
 
+    A place that takes much of the picture is left out: it would be drawn no larger.
+
     Parameters
     ----------
     baked
@@ -120,6 +124,8 @@ def details_of(baked: Baked, boxes: Sequence[Box], size_px: tuple[int, int]) -> 
     found = []
     for number, box in enumerate(boxes, start=1):
         x, y, width, height = about(box, whole_px, size_px)
+        if max(width / whole_px[0], height / whole_px[1]) > _WORTH_DRAWING:
+            continue
         level = 0
         while width >> (level + 1) >= size_px[0]:
             level += 1
@@ -145,7 +151,7 @@ def about(box: Box, whole_px: tuple[int, int], shape: tuple[int, int]) -> Box:
     (0, 0, 1800, 1200)
     """
     x, y, width, height = box
-    across = max(_ROOM * width, _ROOM * height * shape[0] / shape[1], whole_px[0] / _LARGEST)
+    across = max(_ROOM * width, _ROOM * height * shape[0] / shape[1], whole_px[0] / _PARTS)
     sides = across, across * shape[1] / shape[0]
     made = [min(round(side), whole) for side, whole in zip(sides, whole_px, strict=True)]
     middles = x + width / 2, y + height / 2

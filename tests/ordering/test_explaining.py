@@ -225,7 +225,9 @@ def test_details_are_what_the_pictures_show_there() -> None:
     """A field of green, drawn larger: the file's own pixels about it, and of the print the same
     colour as in the whole picture; of a place at the edge nothing beyond the file."""
     whole = pictures_of(proof().baked, (640, 480))
-    (green,) = details_of(proof().baked, [(440, 0, 200, 160)], (300, 200))
+    boxes = [(0, 0, 640, 200), (440, 0, 200, 160)]
+    (green,) = details_of(proof().baked, boxes, (300, 200))  # the other takes too much
+    assert green.number == 2
     left, top, width, height = about((440, 0, 200, 160), (640, 480), (300, 200))
     assert (left + width, top) == (640, 0)
     assert width / height == pytest.approx(1.5, abs=0.01)
