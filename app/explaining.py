@@ -196,10 +196,10 @@ def explained(
     Cancelled
         `cancel` said so.
     """
-    from app.handout.geometry import arrange
+    from app.handout.geometry import MOST_DETAILS, arrange, detail_px
     from proofing.engine import NODES_RESTING
     from proofing.ordering.explaining import explain as explain_print
-    from proofing.ordering.pictures import for_srgb, pictures_of
+    from proofing.ordering.pictures import details_of, for_srgb, pictures_of
     from proofing.proof import Prover, prove
     from proofing.viewing import glazings
 
@@ -224,7 +224,10 @@ def explained(
     if cancel is not None and cancel():
         raise Cancelled
     told = _told(job, proof, note, date)
-    return explain_print(proof, pictures, told, kinds=job.setting.marks, before=before)
+    said = explain_print(proof, pictures, told, kinds=job.setting.marks, before=before)
+    boxes = [place.box for place in said.places]
+    details = details_of(baked, boxes, detail_px(page))[:MOST_DETAILS]
+    return dataclasses.replace(said, pictures=dataclasses.replace(pictures, details=details))
 
 
 def _cropped(job: Job) -> str:

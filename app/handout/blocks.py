@@ -9,12 +9,11 @@ from dataclasses import dataclass, field
 from app.handout.flow import Atom, Placer
 from app.handout.geometry import MM, Box
 from app.handout.parts import PLATE_MM, Field, Part, Plate, Words
-from app.handout.type import BODY, HEADING, SMALL, Paragraph, Run, Style
+from app.handout.type import BODY, HEADING, RULE, SMALL, Paragraph, Run, Style
 from proofing.findings.words import share_in_words
 from proofing.language import tr
 from proofing.ordering.explanation import Change, Explanation, Place, Standing
 
-RULE = "#c4c4c4"
 _INDENT = 6.4 * MM  # of a numbered place
 _WHOLE_LINES = 3  # a paragraph of so few is never broken
 _WHOLE_PLACE = 9  # nor one of a place, which stands under its number

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.handout.blocks import Blocks
-from app.handout.flow import Atom, flow
+from app.handout.details import details_below
+from app.handout.flow import Atom, flow, height_of
 from app.handout.geometry import GUTTER, MM, Arrangement, Box, Page, arrange, on_grid
 from app.handout.parts import PLATE_MM, Field, Outline, Part, Picture, Plate, Words
 from app.handout.places import number_spots, outlines_on
@@ -33,13 +34,12 @@ from proofing.ordering.pictures import reduced
 
 PANE = "#777777"  # about the photograph, as in the window: 18.4 % luminance in sRGB
 TINT = "#f1f1f1"
-_ONE_PAGE = (
-    (1.0, 1.0), (0.96, 1.0), (0.92, 1.0), (0.96, 0.88), (0.92, 0.88), (0.92, 0.78), (0.88, 0.78),
-    (0.88, 0.7),
-)  # fmt: skip
+_ONE_PAGE = ((1.0, 1.0), (0.96, 1.0), (0.92, 1.0), (0.96, 0.88), (0.92, 0.88), (0.92, 0.78))
+_WITHOUT_DETAILS = ((0.88, 0.78), (0.88, 0.7))
 _TWO_PAGES = (1.0, 0.94, 0.88)
 """Sizes of type that are tried, for one page with shares of the largest pictures; 0.88 of 9 points
-is the smallest text of a newspaper, and pictures of 0.7 still show what is outlined."""
+is the smallest text of a newspaper. Where a second page could draw no place larger, pictures become
+smaller still before there is one."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,8 @@ def compose(said: Explanation, page: Page) -> Composed:
     page
         The paper.
     """
-    tried = [(*sizes, 1) for sizes in _ONE_PAGE] + [(scale, 1.0, 2) for scale in _TWO_PAGES]
+    one = _ONE_PAGE if said.pictures.details else _ONE_PAGE + _WITHOUT_DETAILS
+    tried = [(*sizes, 1) for sizes in one] + [(scale, 1.0, 2) for scale in _TWO_PAGES]
     for scale, share, most in tried:
         pages = _pages(said, page, scale, share)
         if len(pages) <= most:
@@ -91,6 +92,9 @@ def _pages(said: Explanation, page: Page, scale: float, share: float) -> list[li
         y = later_top if number else top
         parts += _column(left, content.x, y)
         parts += _column(right, content.x + page.column_width + GUTTER, y)
+        if number and number == len(columns) - 1:
+            below = y + max(height_of(left), height_of(right))
+            parts += details_below(said.pictures.details, page, below, scale)
         pages.append(parts + _foot(page, number + 1, len(columns), said.date))
     return pages
 

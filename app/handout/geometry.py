@@ -13,6 +13,9 @@ PPI = 250
 """Of the pictures on the page, and of a page as PNG: a pixel of the one is a pixel of the other."""
 PIXEL = 25.4 * MM / PPI
 
+MOST_DETAILS = 4
+"""More places than this are not drawn larger: a page holds no more rows."""
+
 MARGIN = 18.0 * MM
 GUTTER = 6.0 * MM
 _TOP, _BOTTOM = 15.0 * MM, 17.0 * MM
@@ -20,6 +23,7 @@ _TALLEST_PAIR = 92.0 * MM  # of the band that holds the pictures beside each oth
 _TALLEST_STACK = 112.0 * MM  # and above each other, both together
 _STACKED_FROM = 1.25  # a picture must gain so much in size to be stacked
 _WALL_SHARE = 0.035  # of a pane's width, left free around the paper
+_DETAIL_SHAPE = 1.5  # width to height of a place that is drawn larger
 _PAPER_SHARE = 0.04  # of the picture's short edge, as in the pair: common practice
 
 
@@ -169,6 +173,12 @@ def _fitted(
     size_px = max(1, int(across * scale / PIXEL)), max(1, int(down * scale / PIXEL))
     margin = max(2, round(paper * scale / PIXEL)) * PIXEL
     return Arrangement(stacked, size_px, (width, size_px[1] * PIXEL + 2 * (margin + wall)), margin)
+
+
+def detail_px(page: Page) -> tuple[int, int]:
+    """Width and height of a place drawn larger, as wide as a column."""
+    width = int(page.column_width / PIXEL) - 1  # it is put on the grid
+    return width, round(width / _DETAIL_SHAPE)
 
 
 def on_grid(value: float) -> float:

@@ -22,6 +22,7 @@ from app.handout.geometry import MM
 
 FAMILY: Final = "Inter"  # shipped in resources/fonts, registered by app.theme.load_fonts
 INK: Final = "#1c1c1c"
+RULE: Final = "#c4c4c4"  # a hairline
 QUIET: Final = "#595959"  # 7:1 on white
 _POINT: Final = 25.4 * MM / 72.0
 _PLAIN_FEATURES: Final = ("calt", "liga", "dlig")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -14,9 +15,34 @@ from proofing.screen import Screen
 
 UInt8 = npt.NDArray[np.uint8]
 Colour = tuple[int, int, int]
+Box = tuple[int, int, int, int]
+
+_ROOM = 1.25
+"""Sides of a detail, in those of its place: one sees what is round it."""
+_PARTS = 4.0
+"""A detail shows at least one of so many parts of the picture's width: one knows where it is..."""
+_WORTH_DRAWING = 0.5
+"""...and at most this share of its sides, or it would hardly be larger."""
 
 _PLAIN_FROM = 2.0
 """Times from which an enlarged picture shows its pixels as they are: none are made up."""
+
+
+@dataclass(frozen=True, eq=False)
+class Detail:
+    """A part of both pictures, drawn larger.
+
+    Attributes
+    ----------
+    number
+        Of the place that it shows.
+    photograph, print
+        As of :class:`Pictures`.
+    """
+
+    number: int
+    photograph: UInt8 = field(repr=False)
+    print: UInt8 = field(repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,12 +56,15 @@ class Pictures:
         as bright beside it as the observer's plan has it.
     paper, wall
         sRGB codes of bare paper and of the wall that it hangs on.
+    details
+        Places drawn larger, where a page has room for them.
     """
 
     photograph: UInt8 = field(repr=False)
     print: UInt8 = field(repr=False)
     paper: Colour
     wall: Colour
+    details: tuple[Detail, ...] = ()
 
     @property
     def size_px(self) -> tuple[int, int]:
@@ -74,6 +103,63 @@ def pictures_of(baked: Baked, size_px: tuple[int, int]) -> Pictures:
         _colour(baked.paper_bgr),
         _colour(baked.wall_bgr),
     )
+
+
+def details_of(baked: Baked, boxes: Sequence[Box], size_px: tuple[int, int]) -> tuple[Detail, ...]:
+    """Places of a print, numbered from 1 on, each with what lies about it.
+
+    A place that takes much of the picture is left out: it would be drawn no larger.
+
+    Parameters
+    ----------
+    baked
+        As for :func:`pictures_of`.
+    boxes
+        (x, y, width, height) of each, in pixels of the picture.
+    size_px
+        Width and height wanted; a narrower picture gives narrower ones.
+    """
+    photograph = baked.request.photograph
+    whole_px = photograph.facts.width, photograph.facts.height
+    found = []
+    for number, box in enumerate(boxes, start=1):
+        x, y, width, height = about(box, whole_px, size_px)
+        if max(width / whole_px[0], height / whole_px[1]) > _WORTH_DRAWING:
+            continue
+        level = 0
+        while width >> (level + 1) >= size_px[0]:
+            level += 1
+        part = photograph.part((x, y, x + width, y + height)).level(level)
+        scale = min(size_px[0] / width, size_px[1] / height)
+        drawn_px = max(1, round(width * scale)), max(1, round(height * scale))
+        found.append(
+            Detail(
+                number,
+                sized(baked.photograph_view(part.codes, part.alpha), drawn_px),
+                sized(baked.print_view(part.codes, part.alpha), drawn_px),
+            )
+        )
+    return tuple(found)
+
+
+def about(box: Box, whole_px: tuple[int, int], shape: tuple[int, int]) -> Box:
+    """The part of a picture, of a shape, that shows a place with something about it.
+
+    >>> about((1000, 900, 100, 60), (1800, 1200), (3, 2))
+    (825, 780, 450, 300)
+    >>> about((0, 0, 100, 1200), (1800, 1200), (3, 2))
+    (0, 0, 1800, 1200)
+    """
+    x, y, width, height = box
+    across = max(_ROOM * width, _ROOM * height * shape[0] / shape[1], whole_px[0] / _PARTS)
+    sides = across, across * shape[1] / shape[0]
+    made = [min(round(side), whole) for side, whole in zip(sides, whole_px, strict=True)]
+    middles = x + width / 2, y + height / 2
+    left, top = (
+        min(max(round(middle - side / 2), 0), whole - side)
+        for middle, side, whole in zip(middles, made, whole_px, strict=True)
+    )
+    return left, top, made[0], made[1]
 
 
 def sized(bgrx: UInt8, size_px: tuple[int, int]) -> UInt8:

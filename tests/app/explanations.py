@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from app.handout.geometry import A4, Page, arrange
+from app.handout.geometry import A4, MOST_DETAILS, Page, arrange, detail_px
 from proofing.findings.kinds import Kind
 from proofing.ordering.explanation import Change, Explanation, Place, Standing
-from proofing.ordering.pictures import Pictures
+from proofing.ordering.pictures import Detail, Pictures
 
 LONG = (
     "Schattenzeichnungsverluste in Tiefenbereichen der Farbwiedergabemöglichkeiten sind unter "
@@ -23,14 +23,21 @@ SCREEN = (
 )
 
 
-def pictures(page: Page, picture_px: tuple[int, int], *, grey: bool = False) -> Pictures:
-    """Two different noisy pictures of the size that the page wants."""
+def pictures(
+    page: Page, picture_px: tuple[int, int], *, grey: bool = False, details: int = 0
+) -> Pictures:
+    """Two different noisy pictures of the size that the page wants, and even details."""
     width, height = arrange(page, picture_px).size_px
     rng = np.random.default_rng(3)
     made = rng.integers(0, 256, (2, height, width, 1 if grey else 3), dtype=np.uint8)
     both = np.broadcast_to(made, (2, height, width, 3)).copy()
     both.flags.writeable = False
-    return Pictures(both[0], both[1], (201, 196, 188), (90, 88, 84))
+    across, down = detail_px(page)
+    larger = tuple(
+        Detail(n, *(np.full((down, across, 3), 20 * n + i, np.uint8) for i in (0, 9)))
+        for n in range(1, details + 1)
+    )
+    return Pictures(both[0], both[1], (201, 196, 188), (90, 88, 84), larger)
 
 
 def place(number: int, picture_px: tuple[int, int], words: str = "") -> Place:
@@ -84,7 +91,7 @@ def explanation(
             (".", False),
         ),
         picture_px=picture_px,
-        pictures=pictures(page, picture_px, grey=grey),
+        pictures=pictures(page, picture_px, grey=grey, details=min(places, MOST_DETAILS)),
         captions=("The photograph, as a screen shows it", "The print, in its room"),
         on_paper=True,
         verdict=f"A little is lost: 2.4 % of the picture, mostly shadow detail. {words}".strip(),

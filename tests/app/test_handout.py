@@ -25,7 +25,19 @@ from app.handout import writing
 from app.handout.blocks import Blocks
 from app.handout.composing import Composed, compose
 from app.handout.flow import Atom, flow, height_of
-from app.handout.geometry import A4, LETTER, MM, PAGES, PIXEL, PPI, Box, Page, arrange, page_named
+from app.handout.geometry import (
+    A4,
+    LETTER,
+    MM,
+    PAGES,
+    PIXEL,
+    PPI,
+    Box,
+    Page,
+    arrange,
+    detail_px,
+    page_named,
+)
 from app.handout.parts import Outline, Picture, Plate, Words
 from app.handout.pdf import finished
 from app.handout.places import number_spots, outlines_on
@@ -472,8 +484,10 @@ def test_numbers_are_the_same_in_the_list_and_on_both_pictures() -> None:
     pictures = [part for part in parts[0] if isinstance(part, Picture)]
     outlines = [part for part in parts[0] if isinstance(part, Outline)]
     for number in range(1, 9):
-        assert [plate.ringed for plate in plates if plate.number == number] == [True, True, False]
-    on_pictures = [plate for plate in plates if plate.ringed]
+        ringed = [p.ringed for p in plates if p.number == number]
+        assert ringed[:3] == [True, True, False]
+        assert all(ringed[3:])  # drawn larger
+    on_pictures = [part for part in parts[0] if isinstance(part, Plate) and part.ringed]
     for picture in pictures:
         inside = [plate for plate in on_pictures if picture.box.contains(plate.box)]
         assert [plate.number for plate in inside] == list(range(1, 9))
@@ -607,6 +621,29 @@ def test_one_page_where_pictures_a_little_smaller_make_it_one() -> None:
     assert 0.69 * largest[0] <= width < largest[0]
     assert found[0].box.width == pytest.approx(width * PIXEL)
     assert width / height == pytest.approx(largest[0] / largest[1], abs=0.01)
+
+
+@pytest.mark.parametrize("page", [A4, LETTER])
+def test_a_second_page_is_used(page: Page) -> None:
+    """Places are drawn larger below its words: photograph and print of each beside each other,
+    under one number, within the margins, as they were made or smaller; and the page is filled."""
+    said = explanation(page=page, places=4, words=LONG)
+    first, last = compose(said, page).parts
+    found = [part for part in last if isinstance(part, Picture)]
+    assert len(found) >= 2 and len(found) % 2 == 0
+    across, _ = detail_px(page)
+    for number, (left, right) in enumerate(zip(found[::2], found[1::2], strict=True), start=1):
+        assert (left.rgb == 20 * number).all() and (right.rgb == 20 * number + 9).all()
+        assert left.box.y == right.box.y and left.box.right < right.box.x
+        assert 0.6 * across <= left.rgb.shape[1] <= across
+        plates = [p for p in last if isinstance(p, Plate) and p.number == number]
+        for picture in (left, right):
+            assert any(picture.box.contains(plate.box) for plate in plates)
+    content = page.content
+    assert all(content.contains(part.box) for part in found)
+    low = max(part.box.bottom for part in last if part.box.y < page.foot - 1.0)
+    assert low > content.y + 0.6 * content.height
+    assert not [part for part in first if isinstance(part, Picture)][2:]
 
 
 def test_a_long_paragraph_keeps_two_lines_on_either_side() -> None:

@@ -31,7 +31,7 @@ from proofing.ordering.explaining_words import (
     stock_standing,
 )
 from proofing.ordering.explanation import Explanation
-from proofing.ordering.pictures import for_srgb, pictures_of
+from proofing.ordering.pictures import about, details_of, for_srgb, pictures_of
 from proofing.photograph import Photograph, photograph_from_array
 from proofing.photograph.icc import adobe_rgb_profile
 from proofing.printing import ColourEase, Intent, shadow_lift
@@ -219,6 +219,24 @@ def test_pictures_are_srgb_at_one_size_and_cannot_be_changed() -> None:
     with pytest.raises(ValueError, match="read-only"):
         made.print[0, 0] = 0
     assert pictures_of(proof().baked, (90, 68)).print.shape == (68, 90, 3)
+
+
+def test_details_are_what_the_pictures_show_there() -> None:
+    """A field of green, drawn larger: the file's own pixels about it, and of the print the same
+    colour as in the whole picture; of a place at the edge nothing beyond the file."""
+    whole = pictures_of(proof().baked, (640, 480))
+    boxes = [(0, 0, 640, 200), (440, 0, 200, 160)]
+    (green,) = details_of(proof().baked, boxes, (300, 200))  # the other takes too much
+    assert green.number == 2
+    left, top, width, height = about((440, 0, 200, 160), (640, 480), (300, 200))
+    assert (left + width, top) == (640, 0)
+    assert width / height == pytest.approx(1.5, abs=0.01)
+    assert green.photograph.shape == green.print.shape == (200, 300, 3)
+    inside = slice(20, 80), slice(180, 280)  # within the field
+    for made, of in ((green.photograph, whole.photograph), (green.print, whole.print)):
+        assert np.abs(made[inside].astype(int) - of[60, 540]).max() <= 1
+        grey = of[top + height - 5, left + 30].astype(int)
+        assert np.abs(made[-3, 30].astype(int) - grey).max() <= 1
 
 
 def test_enlarged_pixels_stay_pixels() -> None:
