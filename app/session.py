@@ -82,7 +82,6 @@ GiveUp = Callable[[Exception], None]
 _log = logging.getLogger(__name__)
 
 REST_MS = 220  # without a change before the fine bake begins
-CAPTION_PX = 30  # of wall above a fitted print, for the pane's caption
 SIGN_MS = 250  # of work before a sign of it is shown
 
 

@@ -204,7 +204,7 @@ def report(sizing: Sizing) -> dict[str, Any]:
                 "asked_ppi": round(largest.asked_ppi, 1),
                 "source": BY_EYE if largest.by_eye else PRACTICE,
                 **_print_report(largest.fineness),
-                "nearest_sheet": None if sheet is None else sheet.name,
+                "nearest_sheet": None if sheet is None or sizing.beyond_mm else sheet.name,
                 "sheet_mm": rounded(sizing.sheet_mm(largest.fineness.size_mm), 2),
             }
             for largest in sizing.largest

@@ -80,7 +80,7 @@ def _print_largest(sizing: Sizing) -> None:
             tr("size"), tr("on paper"), "ppi", tr("sharp from"), tr("sharp eyes"),
             *((tr("sheet needed"), tr("usual sheet")) if sizing.beyond_mm
               else (tr("nearest sheet"),)),
-            tr("in inches"),
+            tr("nearest in inches"),
         ),
         [
             (name, size_text(one.size_mm), *_fineness_cells(one.ppi, one), *named)

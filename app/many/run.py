@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
+import hashlib
+import json
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -100,7 +102,7 @@ def run_many(setting: Setting, arguments: argparse.Namespace) -> int:
     with Progress() as progress:
         progress.say(tr("Looking at what there is…"))
         record = Record.open(
-            folder, command, _decisive(setting, arguments), overwrite=arguments.overwrite
+            folder, command, _decisive(setting, arguments, catalogue), overwrite=arguments.overwrite
         )
         with record:
             run = _planned(command, setting, arguments, catalogue, record, progress)
@@ -128,14 +130,31 @@ def _check_order(setting: Setting, arguments: argparse.Namespace) -> None:
     Margins.even(arguments.margin)
 
 
+_NO_FOLDER = (".html", ".csv", ".json", ".pdf", ".png", ".jpg", ".tif", ".txt")
+"""Endings of what is meant to be one file."""
+
+
 def _folder_of(command: str, arguments: argparse.Namespace) -> Path | None:
     if command == "order":
         return Path(arguments.output).parent
+    if arguments.output and Path(arguments.output).suffix.lower() in _NO_FOLDER:
+        raise OutputError(
+            tr(
+                "--output {output}: a comparison of many photographs is a folder of files; name a "
+                "folder, such as {example}",
+                output=arguments.output,
+                example=Path(arguments.output).with_suffix(""),
+            ),
+            Path(arguments.output),
+        )
     return Path(arguments.output) if arguments.output else None
 
 
-def _decisive(setting: Setting, arguments: argparse.Namespace) -> dict[str, Any]:
-    """All that decides what comes out, plain; of files also their size and time of change."""
+def _decisive(
+    setting: Setting, arguments: argparse.Namespace, catalogue: Catalogue
+) -> dict[str, Any]:
+    """All that decides what comes out, plain; of files also their size and time of change, and of
+    every stock what it prints like: a lab's new profile may keep its name."""
     options = {k: v for k, v in vars(arguments).items() if k not in _NO_SETTING}
     if arguments.command == "order":
         options["output"] = Path(arguments.output).name
@@ -147,7 +166,14 @@ def _decisive(setting: Setting, arguments: argparse.Namespace) -> dict[str, Any]
         for value in (*options.values(), *chosen.values())
         if isinstance(value, str) and value and is_file(value)
     }
-    return {"command": arguments.command, **chosen, "options": options, "files": files}
+    stocks = {stock.name: stock.key for stock in catalogue.stocks}
+    return {
+        "command": arguments.command,
+        **chosen,
+        "options": options,
+        "files": files,
+        "stocks": hashlib.sha256(json.dumps(stocks).encode()).hexdigest(),
+    }
 
 
 # ---- before ----------------------------------------------------------------------------------

@@ -477,7 +477,8 @@ ROWS: tuple[Row, ...] = (
     ),
     _number(
         "edge_mm", "Width of the edge", 40.0,
-        "Width of a margin, or depth of the bar that a canvas goes round.",
+        "Width of a margin, or depth of the bar that a canvas goes round; 2 cm more are turned "
+        "onto its back.",
         phrase="edge", bounds=(0.0, 500.0), unit="mm",
         factors={"cm": 10.0, "m": 1000.0, "in": 25.4}, option="edge-width", metavar="MM",
     ),

@@ -23,8 +23,10 @@ LIFT_STEP_STOPS = 0.25
 """A quarter of a stop is the least that a photographer sets."""
 HELD = 0.1
 """Share of what was blocked that may stay blocked: what is left lies at the edge of what shows."""
-ENOUGH = LEAST_SHARE
-"""Share of the picture under which nothing is lifted for: it is no finding either."""
+WORTH = LEAST_SHARE
+"""Share of the picture from which it is lifted for: less is no finding either."""
+ENOUGH = 0.0005
+"""Share of the picture that may stay blocked in any case."""
 
 EASE_STEP = 5
 """Percent; no one sees less of it."""
@@ -66,6 +68,12 @@ class LiftNeeded:
     @property
     def sentence(self) -> str:
         """What it brings, for people."""
+        if self.stops == 0.0 and self.before > 0.0:
+            return tr(
+                "The shadows need no lift on this print: too little is blocked to lift for, "
+                "{before} of the picture.",
+                before=share_in_words(self.before),
+            )
         if self.stops == 0.0:
             return tr("The shadows need no lift on this print: what is in the file shows.")
         if self.is_enough and share_in_words(self.after) == share_in_words(self.before):
@@ -128,7 +136,7 @@ def lift_needed_for(
     )
     before = blocked(0)
     enough = max(HELD * before, ENOUGH)
-    if before <= ENOUGH:
+    if before <= WORTH:
         return LiftNeeded(0.0, before, before)
     low, high = 0, steps
     if blocked(high) > enough:

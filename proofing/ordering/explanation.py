@@ -184,6 +184,7 @@ def _place(place: Place, origin_px: tuple[int, int]) -> dict[str, Any]:
         "help": place.help,
         "box": list(place.box),
         "outlines": _lines(place.outlines, (0, 0)),
+        # upright, as Exif's orientation turns the file
         "box_in_file": [x + origin_px[0], y + origin_px[1], width, height],
         "outlines_in_file": _lines(place.outlines, origin_px),
     }

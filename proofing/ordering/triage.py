@@ -25,6 +25,7 @@ from proofing.findings.regions import LEAST_SHARE
 from proofing.findings.words import share_in_words
 from proofing.language import mark, numeral, tr
 from proofing.proof.verdict import (
+    DEGREES,
     LAMP_TURNS,
     LITTLE_LOST,
     MUCH_LOST,
@@ -113,7 +114,7 @@ class Weight:
 
 
 _NEVER = math.inf
-CLEARLY_DIFFERENT = 4.5
+CLEARLY_DIFFERENT = DEGREES[0][0]
 """dE00 from which the verdict calls colours clearly different."""
 
 WEIGHTS: Mapping[Concern, Weight] = {

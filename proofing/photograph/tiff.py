@@ -131,7 +131,12 @@ def _first_full_page(tiff: Any, path: Path) -> tuple[Any, bool]:
         return tiff.pages[0], False
     except IndexError as error:
         raise UnreadableFile(
-            tr("{path} holds no picture; export it again", path=path.name), path
+            tr(
+                "{path} holds no picture, or is cut short; copy it again from where it came, or "
+                "export it again",
+                path=path.name,
+            ),
+            path,
         ) from error
 
 

@@ -142,7 +142,7 @@ class Elsewhere:
             Advice(
                 Action.STOCK,
                 tr(
-                    "On {stock} it would be {best} of the picture instead of {now}.",
+                    "On {stock} it would be {best} of the picture here instead of {now}.",
                     stock=tr(stock.name),
                     best=share_in_words(then),
                     now=share_in_words(place.share),
@@ -174,7 +174,7 @@ class Elsewhere:
                 Action.EASE,
                 tr(
                     "With strong colours eased in by {percent:.0f} % it would be {then} of the "
-                    "picture instead of {now}; hues and quiet colours stay.",
+                    "picture here instead of {now}; hues and quiet colours stay.",
                     percent=100.0 * quarter,
                     then=share_in_words(then),
                     now=share_in_words(place.share),
@@ -213,7 +213,7 @@ class Elsewhere:
             Advice(
                 Action.INTENT,
                 tr(
-                    "{name} it would be {then} of the picture instead of {now}.",
+                    "{name} it would be {then} of the picture here instead of {now}.",
                     name=tr(name),
                     then=share_in_words(then),
                     now=share_in_words(place.share),

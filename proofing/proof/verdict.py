@@ -198,7 +198,7 @@ def _besides(colours: float, totals: Totals, baked: Baked | None, lamp: LampShif
     return told
 
 
-_DEGREES = (
+DEGREES = (
     (4.5, mark("slightly different")),
     (7.0, mark("clearly different")),
     (math.inf, mark("very different")),
@@ -212,7 +212,7 @@ def difference_in_words(delta_E_00: float) -> str:
     >>> difference_in_words(2.0), difference_in_words(5.0)
     ('slightly different', 'clearly different')
     """
-    return tr(next(words for limit, words in _DEGREES if delta_E_00 < limit))
+    return tr(next(words for limit, words in DEGREES if delta_E_00 < limit))
 
 
 def _own_contrast(baked: Baked) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import csv
+import dataclasses
 import html.parser
 import io
 import json
@@ -16,6 +17,7 @@ import xml.etree.ElementTree as ET
 from argparse import Namespace
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -26,13 +28,16 @@ from PIL import Image
 from app.command_line import main
 from app.many.memory import bytes_for, processes_for
 from app.many.page import Page, page_of
+from app.many.run import _decisive
 from app.many.sources import pictures_of
 from app.many.thumbnail import thumbnail
 from app.many.words import TimeLeft
 from app.many.work import Spec, Task, make
 from app.state import Setting
+from proofing.catalogue import Catalogue
 from proofing.findings.kinds import Kind
 from proofing.ordering import comparing as engine_side
+from proofing.ordering.journal import settings_key
 from proofing.ordering.spaces import adobe_rgb
 from proofing.photograph import photograph_from_array
 
@@ -246,6 +251,23 @@ def _check_refusals(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["order", "roll", *ORDER]) == 2
     assert "exists already" in capsys.readouterr().err
     assert _contents(folder / "out") == before
+
+
+def test_a_comparison_of_many_is_no_file(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compare", "roll", "--output", "table.html"]) == 2
+    assert "is a folder of files; name a folder, such as table" in capsys.readouterr().err
+    assert not (folder / "table.html").exists()
+
+
+def test_a_stock_that_prints_otherwise_is_another_run(folder: Path) -> None:
+    """A lab's new profile may keep its name, and what was done with the old one is not done."""
+    stock = Catalogue.load().stock("baryta")
+    arguments = Namespace(command="compare", output="out", overwrite=False)
+    keys = {
+        settings_key(_decisive(Setting(), arguments, SimpleNamespace(stocks=(each,))))
+        for each in (stock, dataclasses.replace(stock, ink_strength=0.9 * stock.ink_strength))
+    }
+    assert len(keys) == 2
 
 
 @pytest.mark.parametrize(

@@ -93,7 +93,7 @@ def test_the_sheet_that_wrap_and_bleed_need(
     said = " ".join(capsys.readouterr().out.split())
     assert "Of a sheet of 43 × 33 cm, 30 × 20 cm stay visible" in said
     assert "Usual sheets with room for it begin at 50 × 40 cm or 19 × 13 in." in said
-    assert "sheet needed usual sheet in inches asked for 30 × 20 cm 127 ppi" in said
+    assert "sheet needed usual sheet nearest in inches asked for 30 × 20 cm 127 ppi" in said
     assert "43 × 33 cm 50 × 40 cm 19 × 13 in" in said
     assert main(["sizes", *words[:3], "--edge", "margin", "--edge-width", "25"]) == 0
     assert "Of a sheet of 35 × 25 cm, 30 × 20 cm are printed" in capsys.readouterr().out

@@ -18,6 +18,7 @@ from proofing.ordering.correcting import (
     ENOUGH,
     HELD,
     LIFT_STEP_STOPS,
+    WORTH,
     ease_needed_for,
     lift_needed_for,
 )
@@ -58,6 +59,7 @@ def test_dark_pictures_lose_less_on_matte_and_canvas(
     needed = lift_needed_for(engine, asked)
     assert needed.stops > 0.0
     assert needed.is_enough
+    assert (needed.stops > LIFT_STEP_STOPS) >= ((name, stock) == ("net_loft.jpg", "canvas"))
     plain = Prover(engine, asked).scan()
     lifted = Prover(
         engine,
@@ -66,11 +68,22 @@ def test_dark_pictures_lose_less_on_matte_and_canvas(
     assert lifted.share(Kind.BLOCKED_SHADOWS) <= 0.3 * plain.share(Kind.BLOCKED_SHADOWS)
     assert lifted.share(Kind.CLIPPED_IN_FILE) == plain.share(Kind.CLIPPED_IN_FILE)
     assert lifted.share(Kind.BLOWN_HIGHLIGHTS) <= plain.share(Kind.BLOWN_HIGHLIGHTS) + 1e-4
-    if needed.stops > LIFT_STEP_STOPS and (name, stock) == ("net_loft.jpg", "canvas"):
+    if (name, stock) == ("net_loft.jpg", "canvas"):
         less = shadow_lift(asked.photograph.encoding, needed.stops - LIFT_STEP_STOPS)
         part = Prover(engine, dataclasses.replace(asked, correction=less)).scan()
         limit = max(HELD * plain.share(Kind.BLOCKED_SHADOWS), ENOUGH)
         assert part.share(Kind.BLOCKED_SHADOWS) > 0.5 * limit
+
+
+def test_too_little_to_lift_for_is_said_to_be_so(engine: Engine, catalogue: Catalogue) -> None:
+    """The harbour on smooth matte under a brighter lamp: a little is blocked, less than a finding;
+    it is not said that all shows."""
+    needed = lift_needed_for(
+        engine, request(catalogue, "harbour_at_six.tif", "smooth matte", 150.0)
+    )
+    assert needed.stops == 0.0
+    assert 0.0 < needed.before <= WORTH
+    assert "too little is blocked to lift for, under 0.1 % of the picture" in needed.sentence
 
 
 def test_a_picture_without_dark_detail_is_left_alone(engine: Engine, catalogue: Catalogue) -> None:

@@ -97,6 +97,13 @@ def test_sheets_within_and_around_a_size(width_mm: float, height_mm: float) -> N
     else:
         assert inside.width_mm <= 1.01 * width_mm
         assert inside.height_mm <= 1.01 * height_mm
+        ratios = [
+            (s.width_mm / width_mm, s.height_mm / height_mm)
+            for s in (inside, *turned)
+            if (s.width_mm <= width_mm and s.height_mm <= height_mm) or s is inside
+        ]
+        # none that is closer in both of its sides
+        assert not [r for r in ratios if r[0] > ratios[0][0] + 0.02 and r[1] > ratios[0][1] + 0.02]
     holding = [s for s in turned if s.width_mm >= width_mm and s.height_mm >= height_mm]
     if around is None:
         assert not holding

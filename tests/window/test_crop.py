@@ -16,6 +16,7 @@ from proofing.findings.kinds import Kind
 from tests.window.conftest import settle
 
 
+@pytest.mark.with_findings
 def test_a_crop_is_hung_told_and_taken_back(window: MainWindow, ramp: Path, qtbot) -> None:
     """Both pictures, the size, the pins and what is lost are those of the part; undo brings the
     whole back. A code at the top of any channel is clipped in the file."""
@@ -26,6 +27,7 @@ def test_a_crop_is_hung_told_and_taken_back(window: MainWindow, ramp: Path, qtbo
     clipped = (codes == 255).any(axis=2)
 
     def clipped_share() -> float:
+        assert session.losses.are_complete  # looked through, not only glanced at
         assert session.losses.proof is not None
         return float(session.losses.proof.share(Kind.CLIPPED_IN_FILE))
 
@@ -66,6 +68,7 @@ def test_the_chooser_shows_what_each_shape_loses(window: MainWindow, qtbot) -> N
     assert window.session.setting.crop == ""
 
 
+@pytest.mark.with_findings
 def test_another_picture_keeps_the_shape(window: MainWindow, tmp_path: Path, qtbot) -> None:
     """A series is ordered for the same frames; which part is kept belongs to each picture."""
     other = tmp_path / "other.png"

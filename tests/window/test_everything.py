@@ -90,6 +90,7 @@ def test_every_command_runs_in_the_window_and_leaves_it_well(
     assert not window.isVisible()
 
 
+@pytest.mark.with_findings
 def test_every_setting_can_be_changed_and_undone_in_the_window(
     window: MainWindow, qtbot, ramp: Path
 ) -> None:
