@@ -45,12 +45,12 @@ def distance_text(metres: float, inches: bool) -> str:
     """How far away something is.
 
     >>> distance_text(0.27, False), distance_text(1.22, False)
-    ('0.27 m', '1.2 m')
+    ('0.27 m', '1.22 m')
     >>> distance_text(0.27, True), distance_text(1.22, True)
     ('10.6 in', '4 ft')
     """
     if not inches:
-        return f"{number_text(metres, 2 if metres < 1 else 1)} m"
+        return f"{number_text(metres, 2)} m"
     length = metres * 1000.0 / MM_PER_INCH
     if length < _IN_FEET_FROM:
         return f"{number_text(length, 1)} in"

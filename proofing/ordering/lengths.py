@@ -51,7 +51,7 @@ def distance_text(metres: float, inches: bool = False, finer: int = 0) -> str:
     """How far an eye is; `finer` adds decimals, where two distances would read alike.
 
     >>> distance_text(0.688), distance_text(1.22), distance_text(0.688, inches=True)
-    ('69 cm', '1.2 m', '27 in')
+    ('69 cm', '1.22 m', '27 in')
     >>> distance_text(1.22, inches=True)
     '4 ft'
     """
@@ -61,7 +61,7 @@ def distance_text(metres: float, inches: bool = False, finer: int = 0) -> str:
         value, places, unit = (length / 12.0, 1, "ft") if feet else (length, 0, "in")
     else:
         near = metres < _IN_METRES_FROM
-        value, places, unit = (metres * 100.0, 0, "cm") if near else (metres, 1, "m")
+        value, places, unit = (metres * 100.0, 0, "cm") if near else (metres, 2, "m")
     return f"{number(value, places + finer)} {unit}"
 
 

@@ -81,7 +81,7 @@ def explanation(
     """
     said = Explanation(
         title="harbour_at_six.tif",
-        subtitle="A print of 60 × 40 cm on smooth matte, seen from 1.1 m",
+        subtitle="A print of 60 × 40 cm on smooth matte, seen from 1.08 m",
         date="2026-11-26",
         note="",
         sentence=(

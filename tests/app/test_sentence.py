@@ -33,7 +33,7 @@ def test_the_sentence_at_the_start(facts: Facts) -> None:
     expected = (
         "Harbour at six.tif on smooth matte (typical values), 60 × 40 cm, rendered relative "
         "colorimetric, hung under D50 viewing light, 5000 K at 500 lx behind no glass, seen from "
-        "1.1 m with eyes settled in the room, shown on an sRGB screen at 120 cd/m²."
+        "1.08 m with eyes settled in the room, shown on an sRGB screen at 120 cd/m²."
     )
     assert expected == text_of(sentence(Setting(), facts))
 

@@ -70,10 +70,10 @@ def test_the_tables(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert said.err == ""
     assert "pier.png, 1500 × 1000 px, 1.5 megapixels, on smooth matte (typical values)" in words
     assert "At 30 × 20 cm the file gives 127 ppi: sharp from 69 cm and further." in words
-    assert "asked for 30 × 20 cm 127 ppi 69 cm 1.4 m 30 × 20 cm 12 × 8 in" in words
+    assert "asked for 30 × 20 cm 127 ppi 69 cm 1.38 m 30 × 20 cm 12 × 8 in" in words
     assert "largest at 300 ppi 12.7 × 8.5 cm 300 ppi 29 cm 58 cm" in words
     assert "largest for 50 cm" in words
-    assert "30 × 20 cm usual 127 ppi 0.0 % 69 cm 1.4 m 30 × 20 cm" in words
+    assert "30 × 20 cm usual 127 ppi 0.0 % 69 cm 1.38 m 30 × 20 cm" in words
     assert "common practice" in words.casefold()
 
 

@@ -215,7 +215,7 @@ def test_the_largest_print_is_20_metres() -> None:
     ("ppi", "distance_m", "said"),
     [
         (127.0, 1.5, "both find it sharp"),
-        (127.0, 0.7, "find it sharp from 1.4 m on"),
+        (127.0, 0.7, "find it sharp from 1.38 m on"),
         (127.0, 0.5, "single pixels may show"),
         (310.0, 0.25, "no more than 300 ppi is asked of a print (common practice)"),
         (310.0, 0.3, "find it sharp from 56 cm on"),
@@ -262,7 +262,7 @@ def test_numbers_have_the_readers_decimal_sign() -> None:
     before = speak(Speech(decimal_sign=","))
     try:
         assert size_text((435.0, 290.0)) == "43,5 × 29 cm"
-        assert distance_text(1.22) == "1,2 m"
+        assert distance_text(1.22) == "1,22 m"
     finally:
         speak(before)
 
