@@ -615,12 +615,13 @@ def test_every_advice_that_is_a_setting_keeps_its_promise() -> None:
     is the one promised; from each way of rendering, on a described stock and a press profile."""
     photograph = read_photograph(DEMO / "net_loft.jpg")
     followed = 0
-    for stock in ("canvas", str(PRESS)):
-        for kw in (
-            {"black_point_compensation": False},
-            {"intent": Intent.ABSOLUTE, "black_point_compensation": False},
-            {"intent": Intent.PERCEPTUAL},
-        ):
+    plain, absolute, perceptual = (
+        {"black_point_compensation": False},
+        {"intent": Intent.ABSOLUTE, "black_point_compensation": False},
+        {"intent": Intent.PERCEPTUAL},
+    )
+    for stock, ways in (("canvas", (plain,)), (str(PRESS), (absolute, perceptual))):
+        for kw in ways:
             wanted, scanned = request(photograph, stock, 60.0, **kw), {}
             proof = prove(engine(), wanted, stocks=catalogue().stocks[:2], glazings=())
             for finding in proof.findings:
