@@ -168,7 +168,6 @@ def space_of(encoding: Encoding) -> tuple[str, str]:
     return encoding.kind, encoding.profile.description if encoding.profile else ""
 
 
-@functools.cache
 def shares(
     kind: Kind, stock: str, lux: float, glazing: str = "no glass", k: float = 0.0
 ) -> dict[str, float]:
