@@ -376,6 +376,15 @@ def setting_of(arguments: argparse.Namespace) -> Setting:
     return Setting(photograph=given.get("photograph") or "", **values)
 
 
+def _under_the_usual_lamp(setting: Setting, arguments: argparse.Namespace) -> Setting:
+    """A place that is named brings its usual lamp, unless one is named too."""
+    if "light" in vars(arguments) or not isinstance(setting.illuminance, str):
+        return setting
+    from proofing.viewing import find_place
+
+    return setting.change(light=find_place(setting.illuminance).light)
+
+
 def _refuse_a_width_of_nothing(arguments: argparse.Namespace) -> None:
     """A width that is asked for by name is a wish for an edge; one that was saved beside others,
     or stands there from the start, is none, so that a setting itself does not mind."""
@@ -518,7 +527,7 @@ def _run(arguments: argparse.Namespace) -> int:
         return tasks.add_to_menu()
     _refuse_a_width_of_nothing(arguments)
     _refuse_a_place_of_nothing(arguments)
-    setting = setting_of(arguments)
+    setting = _under_the_usual_lamp(setting_of(arguments), arguments)
     if command == "inspect":
         return tasks.inspect(setting, arguments.photographs, as_json=arguments.json)
     if command == "correct":

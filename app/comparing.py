@@ -92,8 +92,10 @@ def _print(job: Job, comparison: Comparison) -> None:
             "otherwise. Detail lost: blocked, blown or flattened. Weakened: less than a quarter of "
             "its strength left. ΔE00: printed against wanted, D50, on average and in "
             "the worst twentieth. Contrast: of the picture's lightest to its darkest tone in this "
-            "room. Glare: veil of the room's reflections against bare paper. Surface: how it "
-            "suits the picture, common practice."
+            "room. Glare: veil of the room's reflections against bare paper, at least of what a "
+            "wall like the print's own sends back, also where the setting mirrors nothing: nobody "
+            "stands in the best place all the time. Surface: how it suits the picture, common "
+            "practice."
         ),
     )  # fmt: skip
     print()

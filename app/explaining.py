@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.files import atomic_output
-from app.state import Setting, sentence
-from app.state.framing import is_wrapped
+from app.state import Setting, print_size_mm, sentence
+from app.state.framing import is_wrapped, sheet_of
 from app.terminal import FIRST_TIME, Progress, print_paragraphs
 from proofing.errors import Cancelled, OutputError, SettingError
 from proofing.findings.words import share_in_words
@@ -244,6 +244,17 @@ def _cropped(job: Job) -> str:
     )
 
 
+def _sheet(job: Job) -> str:
+    """What of the sheet is seen, '' where the sheet is the print."""
+    from proofing.ordering.layout_words import layout_in_words
+
+    size_mm = print_size_mm(job.setting, job.facts)
+    layout = sheet_of(job.setting, size_mm)
+    if layout.sheet_mm == size_mm:
+        return ""
+    return layout_in_words(layout, inches=job.facts.inches)
+
+
 def _part(progress: Tell | None, start: float, end: float) -> Tell | None:
     return None if progress is None else lambda done: progress(start + (end - start) * done)
 
@@ -274,4 +285,5 @@ def _told(job: Job, proof: Proof, note: str, date: str) -> Told:
         inches=job.facts.inches,
         is_wrapped=is_wrapped(job.setting),
         may_shrink=job.setting.edge != "picture",
+        sheet=_sheet(job),
     )

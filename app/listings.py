@@ -165,30 +165,36 @@ def list_glazings(*, as_json: bool) -> int:
 
 def list_places(*, as_json: bool) -> int:
     """Print the places."""
+    catalogue = load_catalogue()
     records: list[dict[str, Any]] = [
         {
             "name": place.name,
             "illuminance_lux": float(place.illuminance_lux),
+            "light": place.light,
             "aliases": list(place.aliases),
             "caution": place.caution,
             "provenance": place.provenance,
         }
-        for place in load_catalogue().places
+        for place in catalogue.places
     ]
     if as_json:
         print_json(records)
         return 0
     print_table(
-        ("place", "light", tr("also called")),
+        ("place", "light", tr("usual lamp"), tr("also called")),
         [
             (
                 record["name"],
                 f"{record['illuminance_lux']:.0f} lx",
+                tr(catalogue.light(record["light"]).words or record["light"]),
                 " · ".join(record["aliases"]),
             )
             for record in records
         ],
         [" ".join(filter(None, (record["provenance"], record["caution"]))) for record in records],
-        tr("Light: the illuminance of a print there; --lux takes a place as well as a number."),
+        tr(
+            "Light: the illuminance of a print there; --lux takes a place as well as a number, and "
+            "then the print hangs under the usual lamp unless --light names another."
+        ),
     )
     return 0

@@ -375,7 +375,7 @@ class MainWindow(QMainWindow):
     def run_command(self, id: str) -> None:
         """Run a command; what is seen in an open chooser is kept, but for a step in the history."""
         if self.chooser is not None and id not in ("undo", "redo"):
-            considered = dict(self.chooser.values)
+            considered = self.chooser.values
             if considered:
                 self.session.change(**considered)
         self.session.run(id)
@@ -571,7 +571,7 @@ class MainWindow(QMainWindow):
     def _keep(self) -> None:
         """Choose what is seen and put the chooser away."""
         if self.chooser is not None:
-            self._choose(dict(self.chooser.values))
+            self._choose(self.chooser.values)
 
     def _focus_moved(self, before: QWidget | None, now: QWidget | None) -> None:
         """The keyboard has left the chooser, by a click elsewhere or by Tab: keep what is seen."""

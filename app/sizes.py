@@ -21,6 +21,7 @@ from proofing.ordering.sheets import (
     SheetFit,
     nearest_sheet,
     nearest_within,
+    smallest_holding,
 )
 from proofing.ordering.size import Fineness, LargestSize, largest_sizes, sharp_from_diagonals
 from proofing.ordering.size_words import any_size_in_words, distance_in_words, size_in_words
@@ -197,6 +198,7 @@ def report(sizing: Sizing) -> dict[str, Any]:
         "sharp_eyes_ppi": round(sizing.chosen.sharp_eyes_ppi, 1),
         "chosen": _print_report(sizing.chosen),
         "sheet_mm": rounded(sizing.sheet.sheet_mm, 2),
+        "usual_sheets": _usual_sheets(sizing.sheet.sheet_mm),
         "frame_mm": None if sizing.frame_mm is None else list(sizing.frame_mm),
         "crop_to_fill": None if crop is None else _crop_report(crop, sizing.pixels),
         "largest": [
@@ -206,6 +208,7 @@ def report(sizing: Sizing) -> dict[str, Any]:
                 **_print_report(largest.fineness),
                 "nearest_sheet": None if sheet is None or sizing.beyond_mm else sheet.name,
                 "sheet_mm": rounded(sizing.sheet_mm(largest.fineness.size_mm), 2),
+                "usual_sheets": _usual_sheets(sizing.sheet_mm(largest.fineness.size_mm)),
             }
             for largest in sizing.largest
             for sheet in (nearest_within(largest.fineness.size_mm),)
@@ -224,6 +227,15 @@ def report(sizing: Sizing) -> dict[str, Any]:
         "sharp_from_diagonals": round(sharp_from_diagonals(sizing.pixels), 3),
         "sentences": sizing.sentences,
     }
+
+
+def _usual_sheets(sheet_mm: tuple[float, float]) -> dict[str, str | None]:
+    """The smallest usual sheets with room, by the unit in which they are sold; None for a roll."""
+    found = {
+        unit: smallest_holding(sheet_mm, [sheet for sheet in SHEETS if sheet.unit == unit])
+        for unit in ("cm", "in")
+    }
+    return {unit: None if sheet is None else sheet.name for unit, sheet in found.items()}
 
 
 def _print_report(one: Fineness) -> dict[str, Any]:

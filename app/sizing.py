@@ -45,14 +45,21 @@ def sizes(setting: Setting, *, as_json: bool) -> int:
 
 
 def _head(sizing: Sizing) -> str:
-    width, height = sizing.pixels
+    width, height = sizing.framed.pixels
     standing = f" ({sizing.standing})" if sizing.standing else ""
+    pixels = tr("{width} × {height} px", width=width, height=height)
+    if sizing.pixels != (width, height):
+        pixels = tr(
+            "{pixels}, of which {width} × {height} are seen",
+            pixels=pixels,
+            width=sizing.pixels[0],
+            height=sizing.pixels[1],
+        )
     return tr(
-        "{photograph}, {width} × {height} px, {megapixels} megapixels, on {stock}{standing}, seen "
-        "from {distance}.",
+        "{photograph}, {pixels}, {megapixels} megapixels, on {stock}{standing}, seen from "
+        "{distance}.",
         photograph=sizing.name,
-        width=width,
-        height=height,
+        pixels=pixels,
         megapixels=number(width * height / 1e6),
         stock=tr(sizing.stock.name),
         standing=standing,

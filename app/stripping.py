@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.ordering import SUFFIXES
-from app.state import SETTINGS, Setting
+from app.state import SETTINGS, Setting, number_text
 from app.state.sentence import corrections
 from app.terminal import FIRST_TIME, Progress, print_json, print_paragraphs
 from proofing.errors import SettingError
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 _OPTIONS = {
     "space": "--space", "sheet": "--sheet", "lifts": "--lifts", "stops": "--lifts",
+    "eases": "--eases", "colour_ease": "--eases",
     "stocks": "--stocks", "output": "--output", "kind": "--output",
 }  # fmt: skip
 """What a person wrote, by the field that it is wrong for."""
@@ -46,6 +47,15 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help=tr(
             "shadow lifts of the ladder in stops, such as 0,0.5,1. At the start: steps about the "
             "lift that the print needs."
+        ),
+    )
+    group.add_argument(
+        "--eases",
+        metavar="PERCENT,...",
+        default="",
+        help=tr(
+            "a ladder of easings of strong colours in their stead, such as 0,40,80: where petals "
+            "or cloth go flat, and shadows are not what is lost"
         ),
     )
     group.add_argument(
@@ -135,7 +145,12 @@ def _wanted(setting: Setting, output: Path, arguments: argparse.Namespace) -> St
 
     space = order_space(arguments.space)
     made = wanted_strip(setting, space, kind_of(output), arguments.most_ppi)
-    return dataclasses.replace(made, sheet=_sheet(arguments.sheet), lifts=_lifts(arguments.lifts))
+    return dataclasses.replace(
+        made,
+        sheet=_sheet(arguments.sheet),
+        lifts=_lifts(arguments.lifts),
+        eases=_eases(arguments.eases),
+    )
 
 
 def wanted_strip(
@@ -172,6 +187,19 @@ def _lifts(text: str) -> tuple[float, ...]:
         raise SettingError(
             "lifts", text, tr("give numbers of stops with commas between, such as 0,0.5,1")
         ) from error
+
+
+def _eases(text: str) -> tuple[float, ...]:
+    try:
+        eases = tuple(float(part.strip().removesuffix("%")) for part in text.split(",") if part)
+    except ValueError as error:
+        raise SettingError(
+            "eases", text, tr("give numbers of percent with commas between, such as 0,40,80")
+        ) from error
+    for percent in eases:
+        if not 0.0 <= percent <= 100.0:
+            raise SettingError("eases", number_text(percent), tr("choose from 0 to 100 %"))
+    return eases
 
 
 def _report(job: Job, written: tuple[StripWritten, ...]) -> dict[str, Any]:

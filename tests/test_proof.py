@@ -27,9 +27,11 @@ from proofing.photograph import Photograph, photograph_from_array, read_photogra
 from proofing.photograph.icc import IccProfile, srgb_profile
 from proofing.printing import Intent
 from proofing.proof import MOST_FINDINGS, Proof, Prover, glance, prove, verdict
+from proofing.proof.elsewhere import _Count, _Place
 from proofing.request import ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Room, glazings
+from tests import kept
 from tests.reference.cgats import ICC_FOLDER
 
 Float = npt.NDArray[np.float64]
@@ -44,7 +46,7 @@ def catalogue() -> Catalogue:
 
 @functools.cache
 def engine() -> Engine:
-    return Engine()
+    return kept.engine()
 
 
 def request(
@@ -727,3 +729,23 @@ def test_a_scan_that_was_called_off_goes_on_where_it_was() -> None:
     whole = looked(wanted)
     for kind in Kind:
         assert np.array_equal(proof.maps[kind], whole.maps[kind])
+
+
+@pytest.mark.parametrize(("cell_px", "place_px"), [(2, 4), (4, 4), (8, 4), (2, 2)])
+def test_losses_are_counted_in_the_cells_of_a_place(cell_px: int, place_px: int) -> None:
+    """Where cells of two scans differ in size, by hand: every pixel has its share of its cell's
+    loss, and those count whose pixel lies in the place; the last cells are cut off by the edge."""
+    rng = np.random.default_rng(5)
+    height, width = 45, 30
+    rows, columns = (-(-side // cell_px) for side in (height, width))
+    lost = rng.random((rows, columns))
+    blocks = rng.random((-(-height // 8), -(-width // 8))) < 0.5  # a place of whole 8 px
+    pixels = np.kron(blocks, np.ones((8, 8), bool)).astype(bool)
+    marked = pixels[place_px // 2 :: place_px, place_px // 2 :: place_px]
+    marked = marked[: -(-height // place_px), : -(-width // place_px)]
+    place = _Place(Kind.BLOCKED_SHADOWS, 0.1, marked, place_px)
+    inside = np.kron(lost, np.full((cell_px, cell_px), 1.0 / cell_px**2))
+    mask = pixels[: inside.shape[0], : inside.shape[1]]
+    expected = inside[: mask.shape[0], : mask.shape[1]][mask].sum()
+    assert expected > 0.0
+    assert _Count({Kind.BLOCKED_SHADOWS: lost}, cell_px).at(place) == pytest.approx(expected)

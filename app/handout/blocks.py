@@ -126,11 +126,15 @@ class Blocks:
         above = 2.2 * MM * self.scale
         self.atoms.append(Atom(title.height, head, above, holds_next=True, again=self._again))
         self.text(
-            place.sentence, indent=_INDENT, before=0.0, holds_next=bool(place.help),
+            place.sentence, indent=_INDENT, before=0.0, holds_next=bool(place.helps),
             whole=_WHOLE_PLACE,
         )  # fmt: skip
-        if place.help:
-            said = tr("What would still help: {help}", help=place.help)
+        for number, help in enumerate(place.helps):
+            said = (
+                tr("Or: {help}", help=help)
+                if number
+                else tr("What would still help: {help}", help=help)
+            )
             self.text(said, SMALL, indent=_INDENT, before=0.4, whole=_WHOLE_PLACE)
 
     def table(self, changes: Sequence[Change]) -> None:

@@ -172,7 +172,7 @@ class Record:
         outputs = (
             []
             if source.output is None
-            else [{"name": source.output.name, "bytes": source.output.stat().st_size}]
+            else [{"name": source.output.name, "bytes": report["order"]["bytes"]}]
         )
         record = {"source": str(source.path.absolute()), "outputs": outputs, "report": report}
         self._journal.finish(key, record)

@@ -106,15 +106,20 @@ class Line:
 
 
 def count_in_words(reports: Sequence[Mapping[str, Any]]) -> str:
-    """How many photographs are in which class, and how many failed."""
+    """How many photographs are in which class, and how many failed, which needs a look too.
+
+    >>> needs, fine = {"grade": "needs"}, {"grade": "fine"}
+    >>> files = [(None, needs), ("cut short", needs), (None, fine)]
+    >>> count_in_words([{"error": error, "look": look} for error, look in files])
+    '3 photographs: 2 need a look (1 of them failed), 1 is fine.'
+    """
     failed = sum(report["error"] is not None for report in reports)
-    of = {
-        grade: sum(r["look"]["grade"] == grade.value and r["error"] is None for r in reports)
-        for grade in Grade
-    }
+    of = {grade: sum(r["look"]["grade"] == grade.value for r in reports) for grade in Grade}
+    needs = counted("{n} need a look", "{n} needs a look", of[Grade.NEEDS])
+    if failed:
+        needs = tr("{needs} ({failed} of them failed)", needs=needs, failed=failed)
     classes = (
-        (failed, counted("{n} failed", "{n} failed", failed)),
-        (of[Grade.NEEDS], counted("{n} need a look", "{n} needs a look", of[Grade.NEEDS])),
+        (of[Grade.NEEDS], needs),
         (of[Grade.WORTH], counted("{n} are worth one", "{n} is worth one", of[Grade.WORTH])),
         (of[Grade.FINE], counted("{n} are fine", "{n} is fine", of[Grade.FINE])),
     )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from app.drawings import Drawing, Swatches, brightener_in_words, light_drawing, stock_drawing
 from app.panels.choice_list import Choice
 from app.state import SETTINGS, SRGB_SCREEN, SYSTEM_SCREEN, Row, State, number_text
-from app.state.facts import SAME_SHAPE, StockFact
+from app.state.facts import SAME_SHAPE, PlaceFact, StockFact
 from app.state.framing import framing
 from app.state.lengths import MM_PER_INCH, long_edges_mm, size_text
 from app.state.shapes import FRAME, RATIOS, TURNED, WHOLE, shape_text
@@ -81,6 +81,7 @@ def choices(field: str, state: State, notes: Notes) -> tuple[Choice, ...]:
                 tr(place.name),
                 tag=f"{number_text(place.lux, 0)} lx",
                 also=place.aliases,
+                about=_usual_lamp(place, state),
             )
             for place in state.facts.places
         )
@@ -122,6 +123,18 @@ def reader(row: Row, state: State) -> Callable[[str], Any]:
         return found[0].value
 
     return read if row.kind == "illuminance" else row.parse
+
+
+def _usual_lamp(place: PlaceFact, state: State) -> str:
+    fact = state.facts.light(place.light)
+    return (
+        tr(
+            "The usual lamp there: {lamp}. It comes with the place unless you have chosen one.",
+            lamp=tr(fact.words or fact.name),
+        )
+        if fact is not None
+        else ""
+    )
 
 
 def _stocks(state: State, notes: Notes) -> tuple[Choice, ...]:

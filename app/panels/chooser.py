@@ -37,6 +37,7 @@ from app.panels.fields import (
 )
 from app.panels.why_card import WhyButton
 from app.state import ROWS, SETTINGS, Row, State, print_size_mm
+from app.state.lamp import with_usual_lamp
 from app.whys import why
 from proofing.errors import SettingError
 from proofing.language import mark, tr
@@ -94,7 +95,7 @@ class Chooser(QFrame):
         super().__init__(parent)
         self.setObjectName("card")
         self.phrase = phrase_of(field)
-        self.values: dict[str, Any] = {}
+        self._values: dict[str, Any] = {}
         self.list: ChoiceList | None = None
         self.fields: dict[str, QWidget] = {}
         self.state = state
@@ -205,19 +206,24 @@ class Chooser(QFrame):
 
     # ---- choosing
 
+    @property
+    def values(self) -> dict[str, Any]:
+        """What is considered so far, with what comes along."""
+        return with_usual_lamp(self.state.setting, self._values, self.state.facts)
+
     def _consider(self, id: str, value: Any, *, listed: bool = False) -> None:
-        self.values[id] = value
+        self._values[id] = value
         field = self.fields.get(id)
         if listed and isinstance(field, TextField | SizeField):
             field.show_value(value)
         elif not listed and self.list is not None and id == self.list_field:
             self.list.show_value(value)
-        self.considered.emit(dict(self.values))
+        self.considered.emit(self.values)
 
     def _go_back(self, id: str) -> None:
         """What is typed cannot be used: what was holds again."""
-        self.values.pop(id, None)
-        self.considered.emit(dict(self.values))
+        self._values.pop(id, None)
+        self.considered.emit(self.values)
 
     def _find(self, row: Row, text: str) -> None:
         """Words typed into a field are looked up in its list."""
@@ -244,7 +250,7 @@ class Chooser(QFrame):
             if isinstance(field, TypedField):
                 field.refuse(advice_of(error))
                 return
-        self.accepted.emit(dict(self.values))
+        self.accepted.emit(self.values)
 
     def focusNextPrevChild(self, forward: bool) -> bool:
         """Tab stays in the card; Enter, Escape or a click leaves it."""

@@ -89,11 +89,12 @@ class LightFact:
 
 @dataclass(frozen=True)
 class PlaceFact:
-    """A familiar place, its illuminance, and other names it answers to."""
+    """A familiar place, its illuminance, other names it answers to, and its usual lamp."""
 
     name: str
     lux: float
     aliases: tuple[str, ...] = ()
+    light: str = SETTINGS["light"].default
 
 
 @dataclass(frozen=True)
@@ -139,7 +140,9 @@ class Facts:
             ),
             glazings=tuple(glazing.name for glazing in catalogue.glazings),
             places=tuple(
-                PlaceFact(place.name, float(place.illuminance_lux), tuple(place.aliases))
+                PlaceFact(
+                    place.name, float(place.illuminance_lux), tuple(place.aliases), place.light
+                )
                 for place in catalogue.places
             ),
         )

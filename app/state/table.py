@@ -537,7 +537,8 @@ ROWS: tuple[Row, ...] = (
     ),
     Row(
         "illuminance", "Illuminance", "illuminance", 500.0,
-        "How much light falls on the print: a number of lux, or a familiar place.",
+        "How much light falls on the print: a number of lux, or a familiar place, which brings its "
+        "usual lamp unless one is chosen.",
         _parse_illuminance, _format_illuminance, _check_illuminance,
         phrase="illuminance", option="lux", metavar="N", bounds=_LUX_BOUNDS, unit="lx",
     ),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from proofing.findings.advice import Action
 from proofing.findings.finding import Finding
 from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words
@@ -42,6 +43,8 @@ class Told:
         Whether the print goes round a bar, so that no paper is seen beside it.
     may_shrink
         See :func:`.size_words.distance_in_words`.
+    sheet
+        What of the sheet that is ordered is seen, folded and trimmed; '' where it is the print.
     """
 
     sentence: tuple[Run, ...]
@@ -53,6 +56,7 @@ class Told:
     inches: bool = False
     is_wrapped: bool = False
     may_shrink: bool = True
+    sheet: str = ""
 
 
 def explain(
@@ -109,10 +113,15 @@ def explain(
             said for said in (lift or _nothing_done(), words.rendering_sentence(request)) if said
         ),
         changes=() if before is None or not lift else _changes(before, proof),
-        size=(
-            size_in_words(fineness, inches=told.inches),
-            distance_in_words(fineness, inches=told.inches, may_shrink=told.may_shrink),
-            surface_detail(request.stock.surface.kind).in_words(fineness.ppi),
+        size=tuple(
+            said
+            for said in (
+                size_in_words(fineness, inches=told.inches),
+                told.sheet,
+                distance_in_words(fineness, inches=told.inches, may_shrink=told.may_shrink),
+                surface_detail(request.stock.surface.kind).in_words(fineness.ppi),
+            )
+            if said
         ),
         screen=tuple(said for said in (told.screen or _alike(proof), _stronger(proof)) if said),
         standings=_standings(proof),
@@ -131,10 +140,17 @@ def _as_place(number: int, finding: Finding) -> Place:
         finding.region.share,
         words.place_title(finding),
         words.place_sentence(finding),
-        finding.advice[0].sentence if finding.advice else "",
+        _helps(finding),
         finding.region.box,
         finding.region.outlines,
     )
+
+
+def _helps(finding: Finding) -> tuple[str, ...]:
+    """The best that would help, and what the file can do for it where that is something else."""
+    best = finding.advice[:1]
+    corrections = [a for a in finding.advice[1:] if a.action in (Action.LIFT, Action.EASE)]
+    return tuple(advice.sentence for advice in (*best, *corrections[:1]))
 
 
 def _nothing_done() -> str:
@@ -217,7 +233,7 @@ def _standings(proof: Proof) -> tuple[Standing, ...]:
 
 
 def _footnotes(told: Told, places: Sequence[Place]) -> tuple[str, ...]:
-    names_it = any("ΔE00" in place.sentence + place.help for place in places)
+    names_it = any("ΔE00" in said for place in places for said in (place.sentence, *place.helps))
     return tuple(
         said
         for said in (

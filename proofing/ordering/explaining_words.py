@@ -85,10 +85,9 @@ def place_sentence(finding: Finding) -> str:
         )
     if kind is Kind.OUT_OF_GAMUT:
         return tr(
-            "{place}: {degree} from the file ({miss:.1f} ΔE00 on average).",
+            "{place}: {degree} from the file.",
             place=place,
             degree=_degree(finding.numbers["miss"]),
-            miss=finding.numbers["miss"],
         )
     if finding.reason == "bare":
         return tr("{place}: no ink is laid there, so it shows as the sheet itself.", place=place)

@@ -32,8 +32,8 @@ class Place:
         What, where, and of how much of the picture, 0..1.
     title, sentence
         What it is, and what one will see.
-    help
-        What would still help, '' where nothing is known.
+    helps
+        What would still help, each for itself; none where nothing is known.
     box
         (x, y, width, height) in pixels of what is printed.
     outlines
@@ -46,7 +46,7 @@ class Place:
     share: float
     title: str
     sentence: str
-    help: str
+    helps: tuple[str, ...]
     box: tuple[int, int, int, int]
     outlines: tuple[Float, ...] = field(repr=False)
 
@@ -181,7 +181,7 @@ def _place(place: Place, origin_px: tuple[int, int]) -> dict[str, Any]:
         "share": place.share,
         "title": place.title,
         "sentence": place.sentence,
-        "help": place.help,
+        "helps": list(place.helps),
         "box": list(place.box),
         "outlines": _lines(place.outlines, (0, 0)),
         # upright, as Exif's orientation turns the file

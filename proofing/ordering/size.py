@@ -39,6 +39,8 @@ DIAGONALS_AWAY: Final = 1.5
 """Viewing distance in diagonals of the print (common practice)."""
 NEAREST_M: Final = 0.25
 """Nearest distance of clear vision, the convention of optics (from memory)."""
+ALMOST: Final = 1.1
+"""Good eyes differ by more than this tenth among each other (from memory)."""
 _NEARLY: Final = 0.99  # a hundredth is in the roundings of size and distance
 _DISTANCES_M: Final = (0.05, 100.0)
 
@@ -231,6 +233,11 @@ class Fineness:
     def is_sharp_to_the_eye(self) -> bool:
         """Whether an eye at the distance cannot tell its pixels apart."""
         return self.ppi >= _NEARLY * self.resolved_ppi
+
+    @property
+    def is_almost_sharp(self) -> bool:
+        """Whether it is, or lacks so little that another good eye may not tell either."""
+        return self.is_sharp or ALMOST * self.ppi >= self.resolved_ppi
 
     @property
     def is_sharp_to_sharp_eyes(self) -> bool:

@@ -86,6 +86,14 @@ print it no larger than 43.6 × 29.1 cm; made-up pixels would add no detail.'
             distance=distance,
             resolved=resolved,
         )
+    if fineness.is_almost_sharp:
+        return tr(
+            "From {distance} an eye resolves about {resolved:.0f} ppi, hardly more than there is: "
+            "single pixels are at the edge of what shows, and from {sharp} on they are beyond it.",
+            distance=distance,
+            resolved=resolved,
+            sharp=distance_text(fineness.sharp_from_m, inches, _finer(fineness, inches)),
+        )
     if not may_shrink:
         return tr(
             "From {distance} an eye resolves about {resolved:.0f} ppi: single pixels may show. "

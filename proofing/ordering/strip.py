@@ -112,11 +112,14 @@ class Rung:
         Of the photograph's codes; None prints them as they are.
     stops
         Of the shadow lift, None for another correction.
+    percent
+        Of the easing of strong colours, None where the ladder does not go by it.
     """
 
     phrase: str
     correction: Applies | None = None
     stops: float | None = 0.0
+    percent: float | None = None
 
 
 @dataclass(frozen=True)
@@ -282,6 +285,8 @@ class StripOrder:
         To print on; turned as the crops fit best.
     lifts
         Stops of the shadow lifts, 0 for as it is; empty for a ladder about the lift that is needed.
+    eases
+        Percent of easings of strong colours, in the stead of lifts; empty for a ladder of lifts.
     destination, kind
         As for :class:`~proofing.ordering.order.Order`.
     date
@@ -299,11 +304,22 @@ class StripOrder:
     date: str = ""
     as_set: str = ""
     most_ppi: float | None = None
+    eases: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         if len(self.lifts) > MOST_RUNGS:
             raise SettingError(
                 "lifts", len(self.lifts), tr("give at most {most} lifts", most=MOST_RUNGS)
+            )
+        if len(self.eases) > MOST_RUNGS:
+            raise SettingError(
+                "eases", len(self.eases), tr("give at most {most} easings", most=MOST_RUNGS)
+            )
+        if self.lifts and self.eases:
+            raise SettingError(
+                "eases",
+                ",".join(f"{percent:g}" for percent in self.eases),
+                tr("a ladder goes by lifts or by easings; give one of the two"),
             )
 
 

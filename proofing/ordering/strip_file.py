@@ -14,7 +14,7 @@ from proofing.files import refuse_existing, refuse_inputs
 from proofing.findings.kinds import Kind
 from proofing.language import tr
 from proofing.ordering.checking import Expected, OrderCheck
-from proofing.ordering.correcting import LiftNeeded, lift_needed_for
+from proofing.ordering.correcting import EaseNeeded, ease_needed_for, lift_needed_for
 from proofing.ordering.encoding import Cancel, Progress
 from proofing.ordering.metadata import read_metadata
 from proofing.ordering.naming import safe_name
@@ -27,9 +27,16 @@ from proofing.ordering.strip_drawing import draw
 from proofing.ordering.strip_ladder import ladder
 from proofing.ordering.strip_layout import lay_out, refuse_sheet
 from proofing.ordering.strip_places import PlaceFinder
-from proofing.ordering.strip_words import Seen, needed_rung, page_before, page_of, sentences_of
+from proofing.ordering.strip_words import (
+    Needed,
+    Seen,
+    needed_rung,
+    page_before,
+    page_of,
+    sentences_of,
+)
 from proofing.printing import Correction, Stock
-from proofing.proof import Prover
+from proofing.proof import Proof, Prover
 from proofing.request import ProofRequest
 
 _PROVED, _LIFTED, _DRAWN = 0.45, 0.75, 0.9  # of the progress
@@ -49,7 +56,7 @@ class StripWritten:
         Space and kind of the file.
     plan, rungs
         What lies where, and the corrections.
-    lift
+    need
         What this stock needs.
     lost
         Share of each place that is lost as it is, by kind.
@@ -68,7 +75,7 @@ class StripWritten:
     order: Order
     plan: StripPlan = field(repr=False)
     rungs: tuple[Rung, ...]
-    lift: LiftNeeded
+    need: Needed
     lost: tuple[Mapping[Kind, float], ...]
     share_outside: float
     size_bytes: int
@@ -79,6 +86,7 @@ class StripWritten:
         """Plain numbers, texts and lists, ready for JSON."""
         plan = self.plan
         width_mm, height_mm = plan.size_mm
+        by_ease = isinstance(self.need, EaseNeeded)
         return {
             "file": str(self.path),
             "stock": self.stock.name,
@@ -92,9 +100,13 @@ class StripWritten:
             "width_mm": round(width_mm, 3),
             "height_mm": round(height_mm, 3),
             "bytes": self.size_bytes,
-            "lift_needed": dataclasses.asdict(self.lift),
-            "needed_rung": needed_rung(self.rungs, self.lift),
-            "rungs": [{"phrase": r.phrase, "lift_stops": r.stops} for r in self.rungs],
+            "lift_needed": None if by_ease else dataclasses.asdict(self.need),
+            "ease_needed": dataclasses.asdict(self.need) if by_ease else None,
+            "needed_rung": needed_rung(self.rungs, self.need),
+            "rungs": [
+                {"phrase": r.phrase, "lift_stops": r.stops, "ease_percent": r.percent}
+                for r in self.rungs
+            ],
             "places": [
                 {
                     "role": place.role.value,
@@ -190,9 +202,11 @@ def write_strip(
     assert request.size is not None
     order = Order(request.size, wanted.destination, wanted.kind)
     ppi = layout_of(order, photograph).ppi
-    plain = [_unlifted(request.on(stock)) for stock in printed]
+    undone = _uneased if wanted.eases else _unlifted
+    plain = [undone(request.on(stock)) for stock in printed]
+    given = bool(wanted.lifts or wanted.eases)
     rungs_early = ladder(request, wanted, [])  # a lift that is not possible is told at once
-    least = rungs_early if wanted.lifts else ladder(_unlifted(request), wanted, [])
+    least = rungs_early if given else ladder(_unlifted(request), wanted, [])
     refuse_sheet(
         (photograph.width, photograph.height),
         ppi,
@@ -203,17 +217,19 @@ def write_strip(
         ],
     )
     share = _shares(progress, len(plain))
-    proofs, lifts = [], []
+    proofs: list[Proof] = []
+    needs: list[Needed] = []
+    needed_for = ease_needed_for if wanted.eases else lift_needed_for
     for number, one in enumerate(plain):
         proofs.append(Prover(engine, one).scan(cancel, share(0.0, _PROVED, number)))
     for number, one in enumerate(plain):
-        lifts.append(lift_needed_for(engine, one, cancel, share(_PROVED, _LIFTED, number)))
-    rungs = rungs_early if wanted.lifts else ladder(request, wanted, lifts)
+        needs.append(needed_for(engine, one, cancel, share(_PROVED, _LIFTED, number)))
+    rungs = rungs_early if given else ladder(request, wanted, [need.amount for need in needs])
     finder = PlaceFinder(photograph, proofs)
     views = [_seen(finder, number) for number in range(len(plain))]
     pages = [
-        page_of(one, wanted, float(ppi), each.name, rungs, lift, seen)
-        for one, each, lift, seen in zip(plain, paths, lifts, views, strict=True)
+        page_of(one, wanted, float(ppi), each.name, rungs, need, seen)
+        for one, each, need, seen in zip(plain, paths, needs, views, strict=True)
     ]
     plans = lay_out((photograph.width, photograph.height), ppi, wanted.sheet, pages, finder.places)
     metadata = read_metadata(photograph.path)
@@ -242,12 +258,12 @@ def write_strip(
                 order=order,
                 plan=plan,
                 rungs=rungs,
-                lift=lifts[number],
+                need=needs[number],
                 lost=tuple(seen.lost_in(place) for place in plan.places),
                 share_outside=drawn.share_outside,
                 size_bytes=size,
                 check=check,
-                sentences=sentences_of(one, plan, lifts[number], seen, size),
+                sentences=sentences_of(one, plan, needs[number], seen, size),
             )
         )
     return tuple(written)
@@ -267,6 +283,15 @@ def _unlifted(request: ProofRequest) -> ProofRequest:
     if own is None:
         return request
     own = own.with_lift(0.0)
+    return dataclasses.replace(request, correction=None if own.is_none else own)
+
+
+def _uneased(request: ProofRequest) -> ProofRequest:
+    """With a curve and a lift, but with strong colours as they are: what an easing comes to."""
+    own = request.correction
+    if own is None:
+        return request
+    own = own.with_ease(None)
     return dataclasses.replace(request, correction=None if own.is_none else own)
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from proofing.errors import SettingError
 from proofing.language import tr
-from proofing.ordering.correcting import LIFT_STEP_STOPS, LiftNeeded
+from proofing.ordering.correcting import LIFT_STEP_STOPS
 from proofing.ordering.strip import Rung, StripOrder
-from proofing.ordering.strip_words import lift_phrase
-from proofing.printing import MOST_LIFT_STOPS, Correction, shadow_lift
+from proofing.ordering.strip_words import ease_phrase, lift_phrase
+from proofing.printing import MOST_LIFT_STOPS, ColourEase, Correction, shadow_lift
 from proofing.request import ProofRequest
 
 BEYOND_STOPS = 0.5
@@ -16,29 +17,30 @@ BEYOND_STOPS = 0.5
 _NONE_NEEDED = (0.0, 0.5, 1.0)
 
 
-def ladder(
-    request: ProofRequest, wanted: StripOrder, lifts: Sequence[LiftNeeded]
-) -> tuple[Rung, ...]:
+def ladder(request: ProofRequest, wanted: StripOrder, lifts: Sequence[float]) -> tuple[Rung, ...]:
     """The steps, from nothing to most; the request's own lift is among them.
 
-    Where the print has a curve of one's own or eased colours, each lift comes on top of these.
+    Where the print has a curve of one's own or eased colours, each lift comes on top of these; and
+    each easing on top of a curve or a lift.
 
     Parameters
     ----------
     request
         The large print.
     wanted
-        Its lifts are taken where it has any.
+        Its lifts, or its easings, are taken where it has any.
     lifts
-        What each stock needs.
+        What each stock needs, stops.
 
     Raises
     ------
     SettingError
-        A lift that is not possible.
+        A lift or an easing that is not possible.
     """
+    if wanted.eases:
+        return _eases(request, sorted(set(wanted.eases)))
     encoding = request.photograph.encoding
-    stops = sorted(set(wanted.lifts)) if wanted.lifts else lifts_about([n.stops for n in lifts])
+    stops = sorted(set(wanted.lifts)) if wanted.lifts else lifts_about(lifts)
     rungs = [
         Rung(lift_phrase(lift), shadow_lift(encoding, lift) if lift else None, lift)
         for lift in stops
@@ -58,6 +60,24 @@ def _phrase(base: Correction, lift: float) -> str:
     said += [tr("colours eased in")] if base.eases else []
     said += [lift_phrase(lift)] if lift else []
     return ", ".join(said)
+
+
+def _eases(request: ProofRequest, percents: Sequence[float]) -> tuple[Rung, ...]:
+    encoding = request.photograph.encoding
+    if encoding.kind == "grey":
+        raise SettingError(
+            "eases", "", tr("a grey photograph has no colours to be eased in; use lifts")
+        )
+    base = (request.correction or Correction(encoding)).with_ease(None)
+    tones = "" if base.is_none else _phrase(base, base.lift_stops)
+    rungs = [Rung(lift_phrase(0.0), None, None)] if tones else []
+    for percent in percents:
+        ease = ColourEase(encoding, request.stock, request.rendering, percent / 100.0)
+        made = base.with_ease(ease if percent else None)
+        said = [tones] if tones else []
+        said += [ease_phrase(percent)] if percent or not tones else []
+        rungs.append(Rung(", ".join(said), None if made.is_none else made, None, percent))
+    return tuple(rungs)
 
 
 def lifts_about(needed: Sequence[float]) -> tuple[float, ...]:

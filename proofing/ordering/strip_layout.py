@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from proofing.errors import SettingError
 from proofing.language import tr
-from proofing.ordering.sheets import Sheet
+from proofing.ordering.sheets import SHEETS, Sheet
 from proofing.ordering.strip import MOST_PLACES, Box, Cell, Place, StripPlan
 from proofing.ordering.strip_blocks import EDGE_MM, Block, Metrics, Page, footer, header
 from proofing.ordering.strip_type import Face
@@ -83,7 +83,7 @@ def lay_out(
     while True:
         grid = _largest(picture, metrics, sheet, pages, count, title_lines)
         if grid is None:
-            raise _too_small(sheet, metrics, len(pages[0].rungs))
+            raise _too_small(picture, metrics, sheet, pages, title_lines)
         places = choose(grid.width_px, grid.height_px, grid.count)
         if not places:
             raise SettingError("photograph", "", tr("the picture is transparent all over"))
@@ -117,12 +117,17 @@ def refuse_sheet(
     metrics = Metrics(ppi)
     _check_pixels(sheet, ppi)
     if _largest(picture, metrics, sheet, pages, 1, 1) is None:
-        raise _too_small(sheet, metrics, len(pages[0].rungs))
+        raise _too_small(picture, metrics, sheet, pages)
+
+
+def _pixels(sheet: Sheet, ppi: float) -> float:
+    width_mm, height_mm = sheet.size_mm
+    return width_mm * height_mm * (ppi / 25.4) ** 2
 
 
 def _check_pixels(sheet: Sheet, ppi: Fraction) -> None:
-    width, height = (float(side) / 25.4 * float(ppi) for side in sheet.size_mm)
-    if width * height > MOST_SHEET_PIXELS:
+    pixels = _pixels(sheet, float(ppi))
+    if pixels > MOST_SHEET_PIXELS:
         raise SettingError(
             "sheet",
             sheet.name,
@@ -130,23 +135,38 @@ def _check_pixels(sheet: Sheet, ppi: Fraction) -> None:
                 "at {ppi:.0f} ppi this sheet has {megapixels:.0f} megapixels; use a smaller sheet, "
                 "or prove the print at a larger size",
                 ppi=float(ppi),
-                megapixels=width * height / 1e6,
+                megapixels=pixels / 1e6,
             ),
         )
 
 
-def _too_small(sheet: Sheet, metrics: Metrics, rungs: int) -> SettingError:
-    return SettingError(
-        "sheet",
-        sheet.name,
-        tr(
-            "{rungs} crops of {least:.0f} mm with their labels, wedge and scale do not fit on it "
-            "at {ppi:.0f} ppi; use a larger sheet or fewer lifts",
-            rungs=rungs,
-            least=LEAST_CROP_MM,
-            ppi=float(metrics.ppi),
-        ),
+def _too_small(
+    picture: tuple[int, int],
+    metrics: Metrics,
+    sheet: Sheet,
+    pages: Sequence[Page],
+    title_lines: int = 1,
+) -> SettingError:
+    """With the smallest usual sheet that would do."""
+    do = (
+        one.name
+        for one in SHEETS
+        if _pixels(one, float(metrics.ppi)) <= MOST_SHEET_PIXELS
+        and _largest(picture, metrics, one, pages, 1, title_lines) is not None
     )
+    said = tr(
+        "{rungs} crops of {least:.0f} mm with their labels, wedge and scale do not fit on it at "
+        "{ppi:.0f} ppi",
+        rungs=len(pages[0].rungs),
+        least=LEAST_CROP_MM,
+        ppi=float(metrics.ppi),
+    )
+    name = next(do, None)
+    if name is None:
+        advice = tr("{said}, nor on any usual sheet; use fewer lifts", said=said)
+    else:
+        advice = tr("{said}; use {sheet} or larger, or fewer lifts", said=said, sheet=name)
+    return SettingError("sheet", sheet.name, advice)
 
 
 def _largest(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words, stops_in_words
 from proofing.language import filled, listed, mark, tr
-from proofing.ordering.correcting import LiftNeeded
+from proofing.ordering.correcting import EaseNeeded, LiftNeeded
 from proofing.ordering.lengths import number, size_text
 from proofing.ordering.spaces import space_name
 from proofing.ordering.strip import Place, Role, Rung, StripOrder, StripPlan
@@ -18,6 +18,7 @@ from proofing.printing import Stock
 from proofing.request import ProofRequest
 from proofing.viewing import Light
 
+Needed = LiftNeeded | EaseNeeded
 AS_IT_IS = mark("as it is")
 _LOST = {
     Kind.BLOCKED_SHADOWS: mark("{share} is blocked shadows"),
@@ -57,6 +58,17 @@ def lift_phrase(stops: float) -> str:
     if stops == 0.0:
         return tr(AS_IT_IS)
     return tr("shadows lifted by {stops}", stops=stops_in_words(stops))
+
+
+def ease_phrase(percent: float) -> str:
+    """What an easing of strong colours is called in a ladder.
+
+    >>> ease_phrase(0.0), ease_phrase(40.0)
+    ('as it is', 'strong colours eased in by 40 %')
+    """
+    if percent == 0.0:
+        return tr(AS_IT_IS)
+    return tr("strong colours eased in by {percent:g} %", percent=percent)
 
 
 def stock_words(stock: Stock) -> str:
@@ -112,7 +124,7 @@ def page_of(
     ppi: float,
     file_name: str,
     rungs: Sequence[Rung],
-    lift: LiftNeeded,
+    need: Needed,
     seen: Seen,
 ) -> Page:
     """The texts of one sheet.
@@ -129,19 +141,19 @@ def page_of(
         Of the strip.
     rungs
         The ladder.
-    lift
+    need
         What the print needs.
     seen
         Its places.
     """
     before = page_before(request, wanted, ppi, file_name, rungs)
     purpose, file = before.paragraphs
-    needed = needed_rung(rungs, lift)
+    needed = needed_rung(rungs, need)
     return replace(
         before,
-        paragraphs=(purpose, _how_to_judge(request, lift), file),
+        paragraphs=(purpose, _how_to_judge(need), file),
         rungs=tuple(
-            _marked(phrase, lift) if number == needed else phrase
+            _marked(phrase, need) if number == needed else phrase
             for number, phrase in enumerate(before.rungs)
         ),
         needed=needed,
@@ -151,16 +163,20 @@ def page_of(
     )
 
 
-def needed_rung(rungs: Sequence[Rung], lift: LiftNeeded) -> int | None:
-    """Which step of a ladder is the lift that a print needs, None where none is."""
-    return next((n for n, rung in enumerate(rungs) if rung.stops == lift.stops), None)
+def needed_rung(rungs: Sequence[Rung], need: Needed) -> int | None:
+    """Which step of a ladder is what a print needs, None where none is."""
+    if isinstance(need, EaseNeeded):
+        return next((n for n, rung in enumerate(rungs) if rung.percent == need.percent), None)
+    return next((n for n, rung in enumerate(rungs) if rung.stops == need.stops), None)
 
 
-def _marked(phrase: str, lift: LiftNeeded) -> str:
-    """The phrase of the lift that a print needs, and that it does."""
-    if lift.stops == 0.0:
+def _marked(phrase: str, need: Needed) -> str:
+    """The phrase of what a print needs, and that it does."""
+    if need.amount == 0.0:
+        if isinstance(need, EaseNeeded):
+            return tr("{phrase}, no easing is needed", phrase=phrase)
         return tr("{phrase}, no lift is needed", phrase=phrase)
-    if not lift.is_enough:
+    if not need.is_enough:
         return tr("{phrase}, what helps most", phrase=phrase)
     return tr("{phrase}, what this print needs", phrase=phrase)
 
@@ -179,9 +195,9 @@ def _purpose(request: ProofRequest, ppi: float) -> str:
     )
 
 
-def _how_to_judge(request: ProofRequest, lift: LiftNeeded) -> str:
+def _how_to_judge(need: Needed) -> str:
     judge = tr("Judge it dry and in that light; cover the white beside a crop.")
-    return f"{lift.sentence} {judge}"
+    return f"{need.sentence} {judge}"
 
 
 def _file(wanted: StripOrder, ppi: float, file_name: str) -> str:
@@ -225,7 +241,7 @@ def lost_words(shares: Mapping[Kind, float]) -> str:
 
 
 def sentences_of(
-    request: ProofRequest, plan: StripPlan, lift: LiftNeeded, seen: Seen, size_bytes: int
+    request: ProofRequest, plan: StripPlan, need: Needed, seen: Seen, size_bytes: int
 ) -> tuple[str, ...]:
     """What a person should know of a strip, most important first."""
     said = [
@@ -239,7 +255,7 @@ def sentences_of(
             ppi=number(float(plan.ppi), 2),
             MB=size_bytes / 1e6,
         ),
-        lift.sentence,
+        need.sentence,
         *(_title(n, place, seen) for n, place in enumerate(plan.places, start=1)),
     ]
     if not any(place.role is Role.LOST for place in plan.places):

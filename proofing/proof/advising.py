@@ -229,7 +229,11 @@ class Adviser:
         return delta_E_00(XYZ_to_Lab(mapped.wanted), XYZ_to_Lab(mapped.printed))
 
     def _for_colour(self, XYZ: Float) -> list[Advice]:
-        """Less saturation in the file."""
+        """Less saturation in the file; not where this print eases strong colours in already, which
+        would no longer be as much on a duller file."""
+        own = self.request.correction
+        if own is not None and own.eases:
+            return []
         Lab = XYZ_to_Lab(XYZ)
 
         def miss_at(keep: float) -> Float:

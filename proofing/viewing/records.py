@@ -37,6 +37,8 @@ class Place:
         What people call it.
     illuminance_lux
         On the print.
+    light
+        Name of the light that is usual there.
     provenance
         Where the figure comes from.
     caution, aliases
@@ -45,6 +47,7 @@ class Place:
 
     name: str
     illuminance_lux: float
+    light: str
     provenance: str
     caution: str = ""
     aliases: tuple[str, ...] = ()
@@ -194,6 +197,7 @@ def read_places(path: Path) -> tuple[Place, ...]:
         place = Place(
             name=fields.text("name"),
             illuminance_lux=fields.number("illuminance_lux"),
+            light=fields.text("light"),
             provenance=fields.text("provenance"),
             caution=fields.text("caution", ""),
             aliases=fields.texts("aliases"),
@@ -288,6 +292,11 @@ def places() -> tuple[Place, ...]:
     path = RESOURCES / "places.toml"
     read = read_places(path)
     _unique([((place.name, *place.aliases), path) for place in read])
+    known = {light.name for light in lights()}
+    for place in read:
+        if place.light not in known:
+            problem = tr("there is no light called '{light}'", light=place.light)
+            raise RecordError(problem, path, "light")
     return read
 
 

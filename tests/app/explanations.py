@@ -55,7 +55,7 @@ def place(number: int, picture_px: tuple[int, int], words: str = "") -> Place:
         0.012,
         f"Fine detail in the shadows is lost, {number}",
         f"In the middle, 1.2 % of the picture: not on this print. {words}".strip(),
-        f"Lift the shadows by 0.5 stops: most of it then shows. {words}".strip(),
+        (f"Lift the shadows by 0.5 stops: most of it then shows. {words}".strip(),),
         (int(x - radius), int(y - radius), int(2 * radius), int(2 * radius)),
         (line,),
     )

@@ -23,6 +23,7 @@ from app import command_line, tasks
 from app.command_line import build_parser, main, setting_of, with_command
 from app.state import ROWS, SETTINGS, Row, Setting
 from proofing.findings.kinds import Kind
+from tests import kept
 from tests.app.other_values import OTHER_VALUES
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -36,9 +37,7 @@ PROMISED_KINDS = {
 @pytest.fixture(scope="module")
 def engine() -> Any:
     """One engine for all tests: it remembers, as it does in the window."""
-    from proofing.engine import Engine
-
-    return Engine()
+    return kept.engine()
 
 
 @pytest.fixture(autouse=True)
@@ -46,6 +45,8 @@ def _shared_engine(engine: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tasks, "_engine", lambda: engine)
     # A quarter of the nodes a side: the command's own work is under test, not the table's.
     monkeypatch.setattr(tasks, "NODES", 17)
+    monkeypatch.setattr("proofing.proof.proving.NODES_RESTING", 17)
+    monkeypatch.setattr("proofing.proof.elsewhere.NODES_RESTING", 17)
 
 
 @pytest.fixture(autouse=True)
@@ -472,7 +473,7 @@ def test_stocks_json_has_the_promised_shape(capsys: pytest.CaptureFixture[str]) 
     [
         ("lights", {"name", "cct_K", "duv", "fidelity_Rf", "provenance", "caution"}),
         ("glazings", {"name", "transmittance", "reflectance", "provenance"}),
-        ("places", {"name", "illuminance_lux", "aliases", "provenance", "caution"}),
+        ("places", {"name", "illuminance_lux", "light", "aliases", "provenance", "caution"}),
     ],
 )
 def test_other_lists_have_names_numbers_and_provenance(
@@ -499,6 +500,19 @@ def test_lists_in_words_name_everything_that_json_names(
     assert len(names) == len(lines[1 : lines.index("")])
     for name, line in zip(names, lines[1:], strict=False):
         assert line.startswith(name)
+
+
+def test_a_place_is_lit_by_its_usual_lamp_unless_another_is_named(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """And a number of lux by the lamp of the start, that of ISO 3664."""
+    for words, light in (
+        (["--lux", "hall"], "LED-B1"),
+        (["--lux", "hall", "--light", "D50"], "D50"),
+        (["--lux", "50"], "D50"),
+    ):
+        assert main(["inspect", "patches.png", "--json", *words]) == 0
+        assert json.loads(capsys.readouterr().out)[0]["setting"]["light"] == light
 
 
 def test_what_is_listed_can_be_asked_for(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

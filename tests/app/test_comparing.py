@@ -14,20 +14,19 @@ from PIL import Image
 
 from app import comparing
 from app.command_line import main
-from proofing.engine import Engine
 from proofing.ordering import comparing as engine_side
 from proofing.ordering.ranking import WEIGHTS, Criterion
+from tests import kept
 
 ROOT = Path(__file__).resolve().parents[2]
 FOGRA39 = ROOT / "tests/reference/icc/FOGRA39L_coated.icc"
 SHIPPED = {"smooth matte", "cotton matte", "canvas", "baryta", "lustre", "gloss"}
-KEPT_ENGINE = Engine()
 
 
 @pytest.fixture(autouse=True)
 def _quick(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """One engine, and a quarter of the nodes a side: the command's own work is under test."""
-    monkeypatch.setattr(comparing, "_engine", lambda: KEPT_ENGINE)
+    monkeypatch.setattr(comparing, "_engine", kept.engine)
     monkeypatch.setattr(engine_side, "NODES_RESTING", 17)
     yield
 

@@ -28,6 +28,7 @@ from proofing.errors import Cancelled
 from proofing.findings.kinds import Kind
 from proofing.photograph import photograph_from_array
 from proofing.proof import Prover
+from tests import kept
 
 ROOT = Path(__file__).resolve().parents[2]
 COLOUR = (190, 110, 90)
@@ -42,7 +43,7 @@ def _handlers() -> Iterator[None]:
 
 @pytest.fixture(scope="module")
 def engine() -> Engine:
-    return Engine()
+    return kept.engine()
 
 
 @pytest.fixture

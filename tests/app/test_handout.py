@@ -86,7 +86,7 @@ def texts(said: Explanation) -> Iterator[str]:
     yield from (said.title, said.subtitle, said.verdict, *said.captions, said.shares, said.note)
     yield "".join(text for text, _ in said.sentence)
     for place in said.places:
-        yield from (place.title, place.sentence, place.help)
+        yield from (place.title, place.sentence, *place.helps)
     yield from (*said.done, *said.size, *said.screen, *said.footnotes, *said.cautions)
     for change in said.changes:
         yield change.title
@@ -121,6 +121,16 @@ def test_every_sentence_can_be_selected(sheet: Any) -> None:
 
 
 @POPPLER
+def test_each_thing_that_would_help_has_its_line() -> None:
+    """The first is introduced, what could be done in its stead follows it, in the column's order."""
+    said = explanation(places=1)
+    place = dataclasses.replace(said.places[0], helps=("More light.", "Lift the shadows."))
+    pages = compose(dataclasses.replace(said, places=(place,)), A4).parts
+    words = [plain(part.text) for page in pages for part in page if isinstance(part, Words)]
+    at = words.index("What would still help: More light.")
+    assert words[at + 1] == "Or: Lift the shadows."
+
+
 def test_another_reader_finds_the_words_apart(sheet: Any, tmp_path: Path) -> None:
     """pdftotext of poppler, which joins what stands in one line: the words with their spaces."""
     said, composed, _ = sheet

@@ -25,6 +25,7 @@ from proofing.printing import Intent
 from proofing.request import PrintSize, ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Room
+from tests import kept
 from tests.reference.cgats import ICC_FOLDER
 
 with warnings.catch_warnings():
@@ -46,7 +47,7 @@ def catalogue() -> Catalogue:
 
 @functools.cache
 def engine() -> Engine:
-    return Engine()
+    return kept.engine()
 
 
 def request(

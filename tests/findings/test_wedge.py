@@ -18,6 +18,7 @@ from proofing.engine import Engine
 from proofing.findings.wedge import groups, lost_ends, steps_needed, told_apart
 from proofing.photograph import photograph_from_array
 from proofing.proof import Tones, tones_of
+from tests import kept
 
 
 def gsdf_luminance(j: np.ndarray) -> np.ndarray:
@@ -75,7 +76,7 @@ def catalogue() -> Catalogue:
 
 @pytest.fixture(scope="module")
 def engine() -> Engine:
-    return Engine()
+    return kept.engine()
 
 
 @pytest.fixture(scope="module")

@@ -14,6 +14,7 @@ from proofing.photograph import Photograph, read_photograph
 from proofing.request import ProofRequest
 from proofing.screen import Screen
 from proofing.viewing import Room
+from tests import kept
 
 DEMO = Path(__file__).parents[2] / "demo"
 GLOSSY = {"gloss", "baryta", "lustre"}
@@ -27,7 +28,7 @@ def catalogue() -> Catalogue:
 
 @functools.cache
 def engine() -> Engine:
-    return Engine()
+    return kept.engine()
 
 
 @functools.cache

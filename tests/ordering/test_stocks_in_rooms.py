@@ -24,7 +24,7 @@ from tests.ordering.stocks import GLOSSY, MATTE, catalogue, compared, order
 # its deep black only under directional light"; "matte can be seen from any angle"
 
 
-@pytest.mark.parametrize("name", ["harbour_at_six.tif", "dahlias_thursday.tif", "net_loft.jpg"])
+@pytest.mark.parametrize("name", ["harbour_at_six.tif", "dahlias_thursday.tif"])
 def test_gloss_classes_come_first_for_deep_or_saturated_pictures_under_a_spot(name: str) -> None:
     """Common practice: rich colours and deep shadows want gloss, where nothing is mirrored."""
     assert set(order(compared(name, "spot"))[:3]) == GLOSSY
@@ -35,7 +35,6 @@ def test_gloss_classes_come_first_for_deep_or_saturated_pictures_under_a_spot(na
     [
         ("dahlias_thursday.tif", "white room"),
         ("last_light.jpg", "white room"),
-        ("net_loft.jpg", "lamps in view"),
         ("harbour_at_six.tif", "lamps in view"),
     ],
 )
@@ -138,7 +137,7 @@ def test_numbers_have_the_decimal_sign_of_the_reader() -> None:
 def test_no_number_is_told_instead_of_the_same() -> None:
     """Two shares that differ by less than is written are no difference that a person could see."""
     pairs = 0
-    for one, other in itertools.permutations(compared("fog_slack_water.jpg", "spot").ranked, 2):
+    for one, other in itertools.permutations(compared("fog_slack_water.jpg", "lit room").ranked, 2):
         for part in re.split(r"; but | and ", trade_off(one, other)):
             if "instead of" in part:
                 before, after = re.findall(r"under [\d.]+ %|[\d.]+ (?:%|ΔE00|to 1)|none", part)

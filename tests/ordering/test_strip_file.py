@@ -20,13 +20,15 @@ from proofing.catalogue import Catalogue
 from proofing.engine import Engine
 from proofing.errors import Cancelled, OutputError, SettingError
 from proofing.findings.kinds import Kind
+from proofing.ordering.correcting import ease_needed_for
 from proofing.ordering.spaces import adobe_rgb, srgb
 from proofing.ordering.strip import Box, Role, StripOrder, sheet_named
 from proofing.ordering.strip_file import StripWritten, strip_paths, write_strip
 from proofing.ordering.strip_ladder import ladder
 from proofing.photograph import Photograph, photograph_from_array
-from proofing.printing import correction_for, shadow_lift
+from proofing.printing import ColourEase, correction_for, shadow_lift
 from proofing.request import ProofRequest
+from tests import kept
 
 DARK, LIGHT, RED, SKIN = (
     Box(0, 300, 450, 300), Box(0, 0, 450, 300), Box(450, 0, 450, 300), Box(450, 300, 450, 300)
@@ -61,7 +63,7 @@ def made(quiet: bool = False) -> Photograph:
 
 @pytest.fixture(scope="module")
 def engine() -> Engine:
-    return Engine()
+    return kept.engine()
 
 
 @pytest.fixture(scope="module")
@@ -249,10 +251,10 @@ def test_a_file_for_each_stock(
     assert [c.at for c in matte.plan.cells] == [c.at for c in baryta.plan.cells]
     assert matte.plan.places == baryta.plan.places
     assert matte.rungs == baryta.rungs
-    assert matte.lift.stops > baryta.lift.stops
+    assert matte.need.stops > baryta.need.stops
     for one in (matte, baryta):
         report = one.as_dict()
-        assert report["rungs"][report["needed_rung"]]["lift_stops"] == one.lift.stops
+        assert report["rungs"][report["needed_rung"]]["lift_stops"] == one.need.stops
         strong = {c.rung for c in one.plan.cells if c.label.strong}
         assert strong == {report["needed_rung"]}
         words = " ".join(line for label in one.plan.labels for line in label.lines)
@@ -275,7 +277,7 @@ def test_where_nothing_is_lost(engine: Engine, catalogue: Catalogue, tmp_path: P
     ]
     assert DARK.holds(middles[0])
     assert LIGHT.holds(middles[2])
-    assert one.lift.stops == 0.0
+    assert one.need.stops == 0.0
     first = next(cell for cell in one.plan.cells if cell.rung == 0)
     assert " ".join(first.label.lines) == "1A as it is, no lift is needed"
     assert [rung.stops for rung in one.rungs] == [0.0, 0.5, 1.0]
@@ -336,9 +338,68 @@ def test_what_cannot_be_is_told_at_once(
     """A lift beyond the most there is, and a sheet too small for its crops."""
     with pytest.raises(SettingError, match=r"0 to 1\.5 stops"):
         write_strip(engine, request_, StripOrder(lifts=(0.0, 3.0)), tmp_path / "s.tif")
-    with pytest.raises(SettingError, match="larger sheet or fewer lifts"):
+    with pytest.raises(SettingError, match="or larger, or fewer lifts"):
         write_strip(engine, request_, StripOrder(sheet_named("A6")), tmp_path / "s.tif")
     assert not list(tmp_path.iterdir())
+
+
+def test_a_ladder_of_easings(engine: Engine, request_: ProofRequest, tmp_path: Path) -> None:
+    """Cells hold the photograph with its strong colours eased in toward the strip's own stock, by
+    the very correction that an order file has; the needed easing is told, not a lift. By
+    colour-science: in CIELAB what is eased more is less colourful, and keeps its hue."""
+    wanted = StripOrder(eases=(50.0, 0.0, 100.0))
+    (one,) = write_strip(engine, request_, wanted, tmp_path / "s.tif")
+    assert [rung.phrase for rung in one.rungs] == [
+        "as it is", "strong colours eased in by 50 %", "strong colours eased in by 100 %",
+    ]  # fmt: skip
+    photograph = request_.photograph
+    sheet = tifffile.imread(one.path)
+    chromas = []
+    for rung in (0, 1, 2):
+        cells = [c for c in one.plan.cells if c.rung == rung]
+        parts = []
+        for cell in cells:
+            codes = one.plan.places[cell.place].box.of(photograph.codes).reshape(-1, 3) / 255.0
+            if rung:
+                ease = ColourEase(
+                    photograph.encoding, request_.stock, request_.rendering, 0.5 * rung
+                )
+                codes = correction_for(photograph.encoding, ease=ease).apply(codes)
+            found = cell.at.of(sheet).reshape(-1, 3) / 65535.0
+            expected = colour.RGB_to_RGB(
+                codes, "sRGB", "Adobe RGB (1998)",
+                apply_cctf_decoding=True, apply_cctf_encoding=True,
+            )  # fmt: skip
+            assert np.abs(found - np.clip(expected, 0, 1)).max() <= 0.5 / 255.0
+            XYZ = colour.RGB_to_XYZ(found, "Adobe RGB (1998)", apply_cctf_decoding=True)
+            parts.append(colour.XYZ_to_Lab(XYZ))
+        Lab = np.concatenate(parts)
+        chromas.append(np.hypot(Lab[:, 1], Lab[:, 2]))
+    strong = chromas[0] > 70.0
+    assert strong.sum() > 100
+    assert chromas[0][strong].mean() > chromas[1][strong].mean() > chromas[2][strong].mean()
+    report = one.as_dict()
+    assert report["lift_needed"] is None
+    assert report["ease_needed"]["percent"] == ease_needed_for(engine, request_).percent
+    assert [rung["ease_percent"] for rung in report["rungs"]] == [0.0, 50.0, 100.0]
+
+
+def test_easings_come_on_top_of_a_curve_and_a_lift(request_: ProofRequest) -> None:
+    """As in the order; lifts and easings at once are refused, and easings of what has no colour."""
+    encoding = request_.photograph.encoding
+    own = dataclasses.replace(request_, correction=shadow_lift(encoding, 0.5))
+    plain, lifted, eased = ladder(own, StripOrder(eases=(0.0, 40.0)), [])
+    assert (plain.phrase, plain.correction) == ("as it is", None)
+    assert lifted.correction == shadow_lift(encoding, 0.5)
+    ease = ColourEase(encoding, own.stock, own.rendering, 0.4)
+    assert eased.correction == correction_for(encoding, lift_stops=0.5, ease=ease)
+    assert eased.phrase == "shadows lifted by 0.5 stops, strong colours eased in by 40 %"
+    with pytest.raises(SettingError, match="one of the two"):
+        StripOrder(lifts=(0.5,), eases=(40.0,))
+    grey = photograph_from_array(np.full((60, 60), 90, np.uint8), name="grey", mode="grey")
+    with pytest.raises(SettingError, match="no colours"):
+        ladder(dataclasses.replace(own, photograph=grey, correction=None),
+               StripOrder(eases=(40.0,)), [])  # fmt: skip
 
 
 def test_lifts_come_on_top_of_a_curve_of_ones_own(request_: ProofRequest) -> None:

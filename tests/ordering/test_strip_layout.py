@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -12,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from proofing.errors import SettingError
-from proofing.ordering.sheets import Sheet
+from proofing.ordering.sheets import SHEETS, Sheet
 from proofing.ordering.spaces import adobe_rgb
 from proofing.ordering.strip import (
     MOST_PLACES,
@@ -124,9 +125,9 @@ def test_whatever_the_sheet_and_the_words(
     try:
         (plan,) = lay_out(picture, ppi, sheet, [words], places)
     except SettingError as error:
-        assert "larger sheet" in str(error)
+        assert re.search("or larger|fewer lifts|smaller sheet", str(error))
         return
-    less = replace(page(words.rungs, times, None), paragraphs=())
+    less = replace(words, needed=None, paragraphs=())
     refuse_sheet(picture, ppi, sheet, [less])  # what can be laid out is not refused before
     check(plan)
     assert plan.cells[0].at.width <= picture[0]
@@ -135,10 +136,16 @@ def test_whatever_the_sheet_and_the_words(
 
 def test_a_banner_of_few_pixels_fits_or_says_what_to_do() -> None:
     """At 20 ppi type is larger than 2.2 mm, to have the pixels that it takes to be read."""
-    with pytest.raises(SettingError, match=r"20 ppi; use a larger sheet or fewer lifts"):
+    with pytest.raises(SettingError, match=r"20 ppi; use .* or larger, or fewer lifts") as refused:
         plan_at(20, "A4")
-    plan = plan_at(20, "A2")
+    name = re.search("use (.*) or larger", str(refused.value))
+    assert name is not None
+    named = next(n for n, sheet in enumerate(SHEETS) if sheet.name == name[1])
+    (plan,) = lay_out((10**6, 10**6), Fraction(20), SHEETS[named], [page()], places)
     check(plan)
+    for smaller in SHEETS[:named]:  # none that would do is passed over
+        with pytest.raises(SettingError):
+            lay_out((10**6, 10**6), Fraction(20), smaller, [page()], places)
     assert coverage(Face.of_cap(CAP_MM, 20.0).line("H")).any(axis=1).sum() >= 7
 
 

@@ -231,6 +231,21 @@ def test_places_have_light_and_provenance() -> None:
     assert all(place.provenance for place in places())
 
 
+def test_places_are_lit_by_lamps_of_their_kind() -> None:
+    """Booths by ISO 3664's D50; at a window daylight; dwellings warm, at most 3000 K, offices
+    about 4000 K (common practice)."""
+    for place in places():
+        light = find_light(place.light)
+        if "booth" in place.name:
+            assert light.name == "D50"
+        elif "window" in place.name:
+            assert light.kind == "daylight"
+        elif place.name == "office":
+            assert 3700.0 < light.cct_K < 4300.0
+        else:
+            assert 2600.0 < light.cct_K < 3050.0
+
+
 def test_float32_in_chunks_is_float64_within_its_rounding() -> None:
     """Any N goes; single precision spectra are summed in double."""
     rng = np.random.default_rng(7)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import gc
 import os
 
@@ -24,6 +25,7 @@ from app.session import Session
 from app.state import Setting
 from app.tools import Tools, load_tools
 from proofing.language import Speech, speak
+from tests import kept
 
 PATIENCE_MS = 60_000
 
@@ -56,7 +58,7 @@ def as_written() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def tools() -> Tools:
     """The real catalogue and one engine for all tests: its caches make them quick."""
-    return load_tools()
+    return dataclasses.replace(load_tools(), engine=kept.engine())
 
 
 @pytest.fixture(scope="session")
@@ -104,6 +106,13 @@ def without_findings(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyP
     it and say so: ``with_findings``."""
     if request.node.get_closest_marker("with_findings") is None:
         monkeypatch.setattr(Session, "refine", lambda session: session.worker.drop())
+
+
+@pytest.fixture
+def kept_proofs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was found and advised once is there at once in another window, for tests that are about
+    how it is shown."""
+    monkeypatch.setattr("app.losses.prover_of", kept.kept_prover_of)
 
 
 @pytest.fixture

@@ -22,6 +22,7 @@ MOST_BLOCKS = 0.004  # share of blocks that may be off by more
 
 pytestmark = [
     pytest.mark.with_findings,
+    pytest.mark.usefixtures("kept_proofs"),
     pytest.mark.qt_log_ignore("propagateSizeHints", "This plugin does not support raise"),
 ]
 

@@ -28,6 +28,7 @@ def press(window: MainWindow, key: Qt.Key, shift: bool = False) -> None:
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_matte_and_gloss_side_by_side_with_one_key(window: MainWindow, qtbot) -> None:
     """F12 keeps the print: it hangs on the left, to the code as it did on the right; another stock
     changes the right alone, and both captions say in what the two differ; F12 gives the photograph
@@ -55,6 +56,7 @@ def test_matte_and_gloss_side_by_side_with_one_key(window: MainWindow, qtbot) ->
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_gallery_and_daylight_can_be_swapped(window: MainWindow, qtbot) -> None:
     """Shift+F12 swaps the two prints as one step of the history."""
     session = window.session
@@ -78,6 +80,7 @@ def test_gallery_and_daylight_can_be_swapped(window: MainWindow, qtbot) -> None:
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_marks_of_the_kept_print_stay_on_it(window: MainWindow, qtbot) -> None:
     """Out of gamut on canvas is marked on the left when canvas is kept, and more of it than on
     gloss."""

@@ -160,6 +160,27 @@ def test_a_bad_name_from_outside_does_not_become_the_setting(window, tmp_path, q
     assert window.notice.sentence == ""
 
 
+def test_a_place_brings_its_usual_lamp_until_one_is_chosen(window, qtbot):
+    """Seen while it is considered, gone with Escape, one step of the history, and never over a
+    lamp that was chosen."""
+    session = window.session
+    window.open_chooser("illuminance")
+    type_into(window.chooser.fields["illuminance"].edit, "hallway")
+    assert (session.setting.illuminance, session.setting.light) == ("hallway", "LED-B1")
+    type_into(window.chooser.fields["illuminance"].edit, "60")
+    assert (session.setting.illuminance, session.setting.light) == (60.0, "D50")
+    type_into(window.chooser.fields["illuminance"].edit, "office")
+    QTest.keyClick(window.chooser.fields["illuminance"].edit, Qt.Key.Key_Return)
+    assert (session.state.setting.illuminance, session.state.setting.light) == ("office", "LED-B3")
+    window.run_command("undo")
+    assert (session.state.setting.illuminance, session.state.setting.light) == (500.0, "D50")
+    session.change(light="A")
+    window.open_chooser("illuminance")
+    type_into(window.chooser.fields["illuminance"].edit, "hallway")
+    assert session.setting.light == "A"
+    settle(window, qtbot)
+
+
 def test_the_room_beyond_the_wall_is_chosen_with_the_illuminance(window, qtbot):
     """All three are seen; one is considered at once and chosen with Enter."""
     press(window, "Alt+5")

@@ -17,6 +17,7 @@ from tests.window.conftest import settle
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_a_crop_is_hung_told_and_taken_back(window: MainWindow, ramp: Path, qtbot) -> None:
     """Both pictures, the size, the pins and what is lost are those of the part; undo brings the
     whole back. A code at the top of any channel is clipped in the file."""
@@ -69,6 +70,7 @@ def test_the_chooser_shows_what_each_shape_loses(window: MainWindow, qtbot) -> N
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_another_picture_keeps_the_shape(window: MainWindow, tmp_path: Path, qtbot) -> None:
     """A series is ordered for the same frames; which part is kept belongs to each picture."""
     other = tmp_path / "other.png"

@@ -48,6 +48,7 @@ def put_dialogs_away() -> None:
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_every_command_runs_in_the_window_and_leaves_it_well(
     window: MainWindow, ramp: Path, qtbot
 ) -> None:
@@ -91,6 +92,7 @@ def test_every_command_runs_in_the_window_and_leaves_it_well(
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_every_setting_can_be_changed_and_undone_in_the_window(
     window: MainWindow, qtbot, ramp: Path
 ) -> None:
@@ -124,6 +126,7 @@ def test_every_setting_can_be_changed_and_undone_in_the_window(
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_a_window_leaves_no_thread_and_no_timer(make_window, ramp: Path, qtbot) -> None:
     """With its pages open, its pictures apart, a file watched and the next one read ahead."""
     window = make_window(Setting(photograph=str(ramp)))

@@ -15,6 +15,7 @@ from app.dialogs import ListPage
 from app.exhibition import exhibition
 from app.main_window import MainWindow
 from app.panels.why_card import WhyCard
+from app.session import Session
 from app.state import Setting
 from tests.window.conftest import pixels, settle
 
@@ -37,14 +38,18 @@ def choose(window: MainWindow, field: str, typed: str, qtbot) -> None:
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_from_a_picture_to_a_choice_that_is_seen_and_saved(
-    make_window, tmp_path: Path, qtbot
+    make_window, tmp_path: Path, qtbot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Open, matte, what is blocked, the place, baryta, both beside each other, undo, save."""
     loft = next(each for each in exhibition() if Path(each.path).name == "net_loft.jpg")
     window: MainWindow = make_window()
-    settle(window, qtbot)
-    window.session.open(str(loft.path))
+    with monkeypatch.context() as quick:  # what is lost is read later
+        quick.setattr(Session, "refine", lambda session: session.worker.drop())
+        settle(window, qtbot)
+        window.session.open(str(loft.path))
+        settle(window, qtbot)
     choose(window, "illuminance", "hallway", qtbot)
     choose(window, "stock", "smooth", qtbot)
     assert "net_loft.jpg on smooth matte" in window.sentence.text()
@@ -54,6 +59,7 @@ def test_from_a_picture_to_a_choice_that_is_seen_and_saved(
     settle(window, qtbot)
     assert "shadows is lost" in window.findings.rows[0].accessibleName()
     assert not np.array_equal(pixels(window.pair.print), whole)
+    monkeypatch.setattr(Session, "refine", lambda session: session.worker.drop())
     window.session.run("keep_print")
     choose(window, "stock", "baryta", qtbot)
     assert "smooth matte" in window.pair.photograph.caption

@@ -121,6 +121,7 @@ def on_screen() -> set[str]:
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_everything_on_the_screen_can_be_said_in_another_language(
     speaking_greek: None, make_window, ramp: Path, qtbot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -171,6 +172,7 @@ def test_a_text_follows_its_number(speaking_greek: None) -> None:
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_figures_have_the_readers_decimal_sign(window: MainWindow, qtbot) -> None:
     """One key, and every figure on the screen stands with a comma; once more, and with a point."""
     held = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier

@@ -43,6 +43,7 @@ def press(window: MainWindow, key: Qt.Key, *held: Qt.KeyboardModifier) -> None:
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_the_next_window_is_as_the_last_one_was(make_window, ramp: Path, qtbot) -> None:
     """Stock, light, kept print, hidden findings, size and place, and the list of pictures."""
     first = make_window(Setting(photograph=str(ramp)))
@@ -163,6 +164,7 @@ def test_a_combination_is_named_seen_and_hung(window, ramp, qtbot) -> None:
 
 
 @pytest.mark.with_findings
+@pytest.mark.usefixtures("kept_proofs")
 def test_a_named_combination_is_forgotten_and_its_file_kept(window, folders: Path, qtbot) -> None:
     """By the button below the list, which is there for those with a name only."""
     window.session.change(stock="gloss")
