@@ -79,11 +79,29 @@ def lay_out(
     """
     metrics = Metrics(ppi)
     _check_pixels(sheet, ppi)
+    found = _settled(picture, metrics, sheet, pages, choose)
+    if found is None:
+        raise _too_small(
+            metrics, sheet, pages,
+            lambda other: _settled(picture, metrics, other, pages, choose) is not None,
+        )  # fmt: skip
+    grid, places = found
+    return tuple(_plan(metrics, grid, page, places) for page in pages)
+
+
+def _settled(
+    picture: tuple[int, int],
+    metrics: Metrics,
+    sheet: Sheet,
+    pages: Sequence[Page],
+    choose: Choose,
+) -> tuple[_Grid, tuple[Place, ...]] | None:
+    """Sizes and places that go together, None where not even one place fits."""
     count, title_lines = MOST_PLACES, 1
     while True:
         grid = _largest(picture, metrics, sheet, pages, count, title_lines)
         if grid is None:
-            raise _too_small(picture, metrics, sheet, pages, title_lines)
+            return None
         places = choose(grid.width_px, grid.height_px, grid.count)
         if not places:
             raise SettingError("photograph", "", tr("the picture is transparent all over"))
@@ -94,7 +112,7 @@ def lay_out(
         if needed > title_lines:
             count, title_lines = grid.count, needed
             continue
-        return tuple(_plan(metrics, grid, page, places) for page in pages)
+        return grid, places
 
 
 def refuse_sheet(
@@ -117,7 +135,10 @@ def refuse_sheet(
     metrics = Metrics(ppi)
     _check_pixels(sheet, ppi)
     if _largest(picture, metrics, sheet, pages, 1, 1) is None:
-        raise _too_small(picture, metrics, sheet, pages)
+        raise _too_small(
+            metrics, sheet, pages,
+            lambda other: _largest(picture, metrics, other, pages, 1, 1) is not None,
+        )  # fmt: skip
 
 
 def _pixels(sheet: Sheet, ppi: float) -> float:
@@ -141,25 +162,17 @@ def _check_pixels(sheet: Sheet, ppi: Fraction) -> None:
 
 
 def _too_small(
-    picture: tuple[int, int],
-    metrics: Metrics,
-    sheet: Sheet,
-    pages: Sequence[Page],
-    title_lines: int = 1,
+    metrics: Metrics, sheet: Sheet, pages: Sequence[Page], fits: Callable[[Sheet], bool]
 ) -> SettingError:
     """With the smallest usual sheet that would do."""
-    do = (
-        one.name
-        for one in SHEETS
-        if _pixels(one, float(metrics.ppi)) <= MOST_SHEET_PIXELS
-        and _largest(picture, metrics, one, pages, 1, title_lines) is not None
-    )
+    ppi = float(metrics.ppi)
+    do = (one.name for one in SHEETS if _pixels(one, ppi) <= MOST_SHEET_PIXELS and fits(one))
     said = tr(
         "{rungs} crops of {least:.0f} mm with their labels, wedge and scale do not fit on it at "
         "{ppi:.0f} ppi",
         rungs=len(pages[0].rungs),
         least=LEAST_CROP_MM,
-        ppi=float(metrics.ppi),
+        ppi=ppi,
     )
     name = next(do, None)
     if name is None:

@@ -122,7 +122,7 @@ def test_every_sentence_can_be_selected(sheet: Any) -> None:
 
 @POPPLER
 def test_each_thing_that_would_help_has_its_line() -> None:
-    """The first is introduced, what could be done in its stead follows it, in the column's order."""
+    """The first is introduced, what could be done in its stead follows it, in order."""
     said = explanation(places=1)
     place = dataclasses.replace(said.places[0], helps=("More light.", "Lift the shadows."))
     pages = compose(dataclasses.replace(said, places=(place,)), A4).parts
