@@ -28,6 +28,17 @@ def test_rougher_surfaces_hold_less() -> None:
     assert surface_detail("matte").ppi > surface_detail("textured matte").ppi
 
 
+@pytest.mark.parametrize(
+    ("kinds", "asked_ppi"),
+    [(("matte", "semi-gloss"), 300.0), (("canvas",), 150.0), (("gloss",), 360.0)],
+)
+def test_a_surface_holds_what_labs_ask_for_it(kinds: tuple[str, ...], asked_ppi: float) -> None:
+    """300 ppi for papers, 150 for canvas, no more than 360 for the glossiest (common practice, from
+    memory): to ask for more than a surface holds would be a waste, for less a loss."""
+    for kind in kinds:
+        assert surface_detail(kind).ppi == pytest.approx(asked_ppi, rel=0.05)
+
+
 def test_two_pixels_are_a_pair_of_lines() -> None:
     """The sampling theorem: 254 ppi are 10 px to the mm, 5 pairs of lines."""
     assert SurfaceDetail("slate", 254.0, "").line_pairs_per_mm == pytest.approx(5.0)
