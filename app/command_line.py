@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import re
 import signal
 import sys
 import warnings
@@ -47,6 +48,8 @@ COMMANDS = (
     "add-to-menu",
 )
 
+_BARE = re.compile(r"\d+(\.\d+)?")
+_FAR_M = 15.0  # of a distance without a unit: as many metres are rare, as many centimetres usual
 _NEAR = 0.7  # of difflib: a letter or two of a command are wrong
 
 _GROUPS = (
@@ -359,10 +362,14 @@ def _add_setting(group: Any, row: Row) -> None:
 
 def _from_text(row: Row) -> Callable[[str], Any]:
     def parse(text: str) -> Any:
+        if row.id == "distance_m" and _BARE.fullmatch(text.strip()) and float(text) >= _FAR_M:
+            raise argparse.ArgumentTypeError(
+                tr("{text} of what? add the unit, as in {text}cm or {text}m", text=text.strip())
+            )
         try:
             return row.parse(text)
         except SettingError as error:
-            reason = str(error).removeprefix(f"{row.id} = ")
+            reason = str(error).removeprefix(f"{row.id} = ").removeprefix(f"{row.id}: ")
             raise argparse.ArgumentTypeError(reason) from error
 
     return parse

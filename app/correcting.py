@@ -14,7 +14,7 @@ from app.state import Setting, number_text
 from app.terminal import Progress, print_json, print_paragraphs, print_table
 from proofing.errors import OutputError
 from proofing.findings.words import stops_in_words
-from proofing.language import mark, tr
+from proofing.language import filled, mark, tr
 
 if TYPE_CHECKING:
     from proofing.ordering.correcting import EaseNeeded, LiftNeeded
@@ -165,4 +165,7 @@ def _print(
         )
     if correction.eases:
         print_paragraphs([tr(EASED_NOTE)])
-    print_paragraphs([tr("Written: {path}", path=path) for path in written])
+    template = (
+        tr("Written: {path}. It changes nothing.") if correction.is_none else tr("Written: {path}")
+    )
+    print_paragraphs([filled(template, path=path) for path in written])

@@ -91,7 +91,7 @@ def prepare(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> J
         facts = dataclasses.replace(
             facts, system_screen="" if profile is None else profile.description
         )
-    request = build_request(setting, catalogue, photograph)
+    request = build_request(setting, catalogue, photograph, facts)
     return Job(setting, facts, photograph, printed, request, framed.mm_per_px)
 
 

@@ -7,7 +7,7 @@ import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.state import Setting
+from app.state import SETTINGS, Setting
 from app.terminal import Progress, print_json, print_paragraphs
 from proofing.errors import SettingError
 from proofing.language import tr
@@ -80,10 +80,11 @@ _FIELDS = ("name", "stock", "width", "height", "unit", "ppi", "space", "date")
 
 
 def _millimetres(text: str) -> float:
+    row = SETTINGS["edge_mm"]
     try:
-        return float(text.strip().removesuffix("mm"))
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(tr("'{text}' is no length in mm", text=text)) from error
+        return float(row.parse(text))
+    except SettingError as error:
+        raise argparse.ArgumentTypeError(error.message) from error
 
 
 def order(setting: Setting, arguments: argparse.Namespace) -> int:
@@ -120,6 +121,8 @@ def _order(setting: Setting, arguments: argparse.Namespace) -> int:
 
     output, overwrite = Path(arguments.output), bool(arguments.overwrite)
     inputs = _inputs(setting, arguments.space)
+    if not Path(setting.photograph).exists():
+        read_photograph(Path(setting.photograph))  # tells so, before what is wrong with the output
     check_output(output, SUFFIXES, inputs, overwrite=overwrite)
     with Progress() as progress:
         catalogue = load_catalogue()

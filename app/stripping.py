@@ -182,7 +182,10 @@ def _sheet(text: str) -> Sheet:
 
 def _lifts(text: str) -> tuple[float, ...]:
     try:
-        return tuple(float(part) for part in text.split(",") if part.strip())
+        lifts = tuple(float(part) for part in text.split(",") if part.strip())
+        if text and not lifts:
+            raise ValueError
+        return lifts
     except ValueError as error:
         raise SettingError(
             "lifts", text, tr("give numbers of stops with commas between, such as 0,0.5,1")
@@ -191,7 +194,11 @@ def _lifts(text: str) -> tuple[float, ...]:
 
 def _eases(text: str) -> tuple[float, ...]:
     try:
-        eases = tuple(float(part.strip().removesuffix("%")) for part in text.split(",") if part)
+        eases = tuple(
+            float(part.strip().removesuffix("%")) for part in text.split(",") if part.strip()
+        )
+        if text and not eases:
+            raise ValueError
     except ValueError as error:
         raise SettingError(
             "eases", text, tr("give numbers of percent with commas between, such as 0,40,80")

@@ -116,7 +116,9 @@ def count_in_words(reports: Sequence[Mapping[str, Any]]) -> str:
     failed = sum(report["error"] is not None for report in reports)
     of = {grade: sum(r["look"]["grade"] == grade.value for r in reports) for grade in Grade}
     needs = counted("{n} need a look", "{n} needs a look", of[Grade.NEEDS])
-    if failed:
+    if failed == of[Grade.NEEDS]:
+        needs = counted("{n} failed and need a look", "{n} failed and needs a look", failed)
+    elif failed:
         needs = tr("{needs} ({failed} of them failed)", needs=needs, failed=failed)
     classes = (
         (of[Grade.NEEDS], needs),

@@ -129,7 +129,8 @@ def _usual_lamp(place: PlaceFact, state: State) -> str:
     fact = state.facts.light(place.light)
     return (
         tr(
-            "The usual lamp there: {lamp}. It comes with the place unless you have chosen one.",
+            "The usual lamp there: {lamp}. It comes with the place, unless the lamp that is set "
+            "is one that no place has.",
             lamp=tr(fact.words or fact.name),
         )
         if fact is not None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 from app.state.facts import Facts
@@ -14,8 +15,8 @@ from proofing.errors import UnknownName
 def with_usual_lamp(setting: Setting, values: Mapping[str, Any], facts: Facts) -> dict[str, Any]:
     """What a person chooses, and the usual lamp of the place where it names one.
 
-    A lamp that was chosen stays: the place takes its own along only in the stead of the one that
-    came with the place before, or of the one that is there from the start.
+    A place takes its lamp along in the stead of one that places bring, or that is there from the
+    start; any other that was chosen stays.
 
     Parameters
     ----------
@@ -29,9 +30,12 @@ def with_usual_lamp(setting: Setting, values: Mapping[str, Any], facts: Facts) -
     Examples
     --------
     >>> from app.state.facts import PlaceFact
-    >>> facts = Facts(places=(PlaceFact("hallway", 50.0, light="LED-B1"),))
+    >>> places = PlaceFact("hallway", 50.0, light="LED-B1"), PlaceFact("booth", 500.0)
+    >>> facts = Facts(places=places)
     >>> with_usual_lamp(Setting(), {"illuminance": "hallway"}, facts)
     {'illuminance': 'hallway', 'light': 'LED-B1'}
+    >>> with_usual_lamp(Setting(light="LED-B1"), {"illuminance": "booth"}, facts)
+    {'illuminance': 'booth', 'light': 'D50'}
     >>> with_usual_lamp(Setting(light="A"), {"illuminance": "hallway"}, facts)
     {'illuminance': 'hallway'}
     >>> with_usual_lamp(Setting(), {"illuminance": 50.0}, facts)
@@ -39,24 +43,8 @@ def with_usual_lamp(setting: Setting, values: Mapping[str, Any], facts: Facts) -
     """
     chosen = dict(values)
     place = chosen.get("illuminance")
-    if not isinstance(place, str) or "light" in chosen:
-        return chosen
-    try:
-        if setting.light == usual_lamp(setting, facts):
+    usual = {SETTINGS["light"].default, *(each.light for each in facts.places)}
+    if isinstance(place, str) and "light" not in chosen and setting.light in usual:
+        with suppress(UnknownName):
             chosen["light"] = facts.place(place).light
-    except UnknownName:
-        return chosen
     return chosen
-
-
-def usual_lamp(setting: Setting, facts: Facts) -> str:
-    """The lamp that is there while none is chosen.
-
-    Raises
-    ------
-    UnknownName
-        When no such place is listed.
-    """
-    if isinstance(setting.illuminance, str):
-        return facts.place(setting.illuminance).light
-    return str(SETTINGS["light"].default)

@@ -23,7 +23,9 @@ if TYPE_CHECKING:
     from proofing.screen import Screen
 
 
-def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph) -> ProofRequest:
+def build_request(
+    setting: Setting, catalogue: Catalogue, photograph: Photograph, facts: Facts | None = None
+) -> ProofRequest:
     """Everything one proof needs, looked up and frozen.
 
     Parameters
@@ -33,7 +35,9 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
     catalogue
         Where names are looked up.
     photograph
-        The picture, already read.
+        The picture, already read: what is seen of it.
+    facts
+        With the whole file, where only a part of it is seen.
 
     Raises
     ------
@@ -44,7 +48,7 @@ def build_request(setting: Setting, catalogue: Catalogue, photograph: Photograph
     from proofing.request import PrintSize, ProofRequest
     from proofing.viewing import Look, Room
 
-    facts = Facts.of(catalogue, photograph)
+    facts = facts or Facts.of(catalogue, photograph)
     width_mm, height_mm = print_size_mm(setting, facts)
     stock = catalogue.stock(setting.stock)
     return ProofRequest(
@@ -77,12 +81,13 @@ def build_correction(setting: Setting, photograph: Photograph, stock: Stock) -> 
     if not is_corrected(setting):
         return None
     ease = None
-    if setting.colour_ease:
+    if setting.colour_ease and photograph.encoding.kind != "grey":
         rendering = Rendering(Intent(setting.intent), setting.black_point_compensation)
         ease = ColourEase(photograph.encoding, stock, rendering, setting.colour_ease / 100.0)
-    return correction_for(
+    made = correction_for(
         photograph.encoding, curve_points(setting.curve), setting.shadow_lift, ease
     )
+    return None if made.is_none else made
 
 
 def is_corrected(setting: Setting) -> bool:

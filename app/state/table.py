@@ -263,15 +263,23 @@ def _text(
     return Row(id, title, kind, default, sentence, check, str, check, phrase, option, metavar)
 
 
+_ISO_216_MM = {
+    "A0": (841.0, 1189.0), "A1": (594.0, 841.0), "A2": (420.0, 594.0), "A3": (297.0, 420.0),
+    "A4": (210.0, 297.0), "A5": (148.0, 210.0), "A6": (105.0, 148.0),
+}  # fmt: skip
+
+
 def _parse_size(text: str) -> tuple[float, float] | None:
     text = text.strip()
     if text.casefold() in ("auto", _AUTOMATIC_SIZE, tr(_AUTOMATIC_SIZE).casefold()):
         return None
+    if text.upper() in _ISO_216_MM:
+        return _check_size(_ISO_216_MM[text.upper()])
     match = re.fullmatch(
         rf"({_NUMBER})\s*[x×X*]\s*({_NUMBER})\s*(mm|cm|m|in|\"|)", text, re.IGNORECASE
     )
     if match is None:
-        raise SettingError("size_mm", text, tr("write width and height, such as 60x40cm"))
+        raise SettingError("size_mm", text, tr("write width and height, such as 60x40cm, or A3"))
     factor = _MM_PER[match[3].lower() or "cm"]
     # Ten micrometres are finer than any trimmer; rounding keeps 60 cm from being 599.9999 mm.
     sides = tuple(round(_to_float("size_mm", match[i]) * factor, 2) for i in (1, 2))
@@ -519,8 +527,8 @@ ROWS: tuple[Row, ...] = (
     _number(
         "shadow_lift", "Shadow lift", 0.0,
         "Lifts the shadows for the print, so that a stock or a room that swallows them shows them; "
-        "neutral mid-tones and lights stay, strong light colours grow a little paler. The original "
-        "is never touched.",
+        "neutral mid-tones and lights stay, strong light colours grow a little paler, strong dark "
+        "ones may turn and show their grain. The original is never touched.",
         phrase="shadow_lift", bounds=(0.0, 1.5), unit="stops", option="lift",
     ),
     _number(
@@ -538,7 +546,7 @@ ROWS: tuple[Row, ...] = (
     Row(
         "illuminance", "Illuminance", "illuminance", 500.0,
         "How much light falls on the print: a number of lux, or a familiar place, which brings its "
-        "usual lamp unless one is chosen.",
+        "usual lamp.",
         _parse_illuminance, _format_illuminance, _check_illuminance,
         phrase="illuminance", option="lux", metavar="N", bounds=_LUX_BOUNDS, unit="lx",
     ),

@@ -41,7 +41,9 @@ def costs_of(
         Concern.ROOM: float(_no_room_to_judge(proof)),
         Concern.DETAIL: detail_lost(proof),
         Concern.CLIPPED: share(Kind.CLIPPED_IN_FILE),
-        Concern.UNSHARP: 0.0 if fineness.is_sharp else fineness.resolved_ppi / fineness.ppi - 1.0,
+        Concern.UNSHARP: 0.0
+        if fineness.is_almost_sharp
+        else fineness.resolved_ppi / fineness.ppi - 1.0,
         Concern.PROFILE: _PROFILES[facts.profile_status],
         Concern.WEAKENED: totals.weak,
         Concern.LAMP: proof.lamp.share if proof.lamp.fidelity_Rf is not None else 0.0,

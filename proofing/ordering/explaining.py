@@ -11,6 +11,7 @@ from proofing.findings.kinds import Kind
 from proofing.findings.words import share_in_words
 from proofing.language import speech, tr
 from proofing.ordering import explaining_words as words
+from proofing.ordering.comparison_words import ratio_in_words
 from proofing.ordering.explanation import Change, Explanation, Place, Run, Standing
 from proofing.ordering.lengths import distance_text, size_text
 from proofing.ordering.pictures import Pictures, for_srgb
@@ -19,6 +20,8 @@ from proofing.ordering.size_words import distance_in_words, size_in_words
 from proofing.ordering.surface_detail import surface_detail
 from proofing.proof import MOST_FINDINGS, Proof
 
+_CONTRAST_OF_SCREEN = 200.0
+"""White to black of a screen with some light of the room on it (from memory)."""
 LEAST_BEYOND = 0.005
 """Share of the print that sRGB cannot show, from which on it is told."""
 
@@ -123,7 +126,11 @@ def explain(
             )
             if said
         ),
-        screen=tuple(said for said in (told.screen or _alike(proof), _stronger(proof)) if said),
+        screen=tuple(
+            said
+            for said in (told.screen or _alike(proof), _contrast(proof), _stronger(proof))
+            if said
+        ),
         standings=_standings(proof),
         footnotes=_footnotes(told, places),
         cautions=words.cautions_of(request),
@@ -148,9 +155,14 @@ def _as_place(number: int, finding: Finding) -> Place:
 
 def _helps(finding: Finding) -> tuple[str, ...]:
     """The best that would help, and what the file can do for it where that is something else."""
-    best = finding.advice[:1]
-    corrections = [a for a in finding.advice[1:] if a.action in (Action.LIFT, Action.EASE)]
-    return tuple(advice.sentence for advice in (*best, *corrections[:1]))
+    # a file made duller to be printed as it asks helps no customer
+    advice = [each for each in finding.advice if each.action is not Action.SATURATION]
+    corrections = [
+        each
+        for each in advice[1:]
+        if each.action in (Action.LIFT, Action.EASE) and each.setting is not None
+    ]
+    return tuple(each.sentence for each in (*advice[:1], *corrections[:1]))
 
 
 def _nothing_done() -> str:
@@ -175,6 +187,18 @@ def _alike(proof: Proof) -> str:
         "room, {paper:.0f} cd/m²: the two can be compared by eye.",
         screen=proof.screen.screen_cd_m2,
         paper=proof.screen.paper_cd_m2,
+    )
+
+
+def _contrast(proof: Proof) -> str:
+    """How deep the print's black is, '' where it is about as deep as a screen's."""
+    ratio = proof.baked.contrast
+    if ratio >= _CONTRAST_OF_SCREEN:
+        return ""
+    return tr(
+        "Bare paper to the deepest black of this print is {ratio} in this room; a screen has "
+        "several hundred to 1 (typical), and beside it the print looks flatter.",
+        ratio=ratio_in_words(ratio),
     )
 
 

@@ -56,7 +56,7 @@ def _clipped(facts: IntakeFacts) -> str:
 
 
 def _unsharp(fineness: Fineness) -> str:
-    if fineness.is_sharp:
+    if fineness.is_almost_sharp:
         return ""
     return tr(
         "{ppi:.0f} ppi at {size}: from {distance} an eye resolves about {resolved:.0f}, which the "

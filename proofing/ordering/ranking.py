@@ -55,7 +55,7 @@ class Weight:
 WEIGHTS: Mapping[Criterion, Weight] = {
     Criterion.DETAIL: Weight(
         25.0, 0.03, mark("share of the picture"),
-        mark("What can no longer be seen is gone, and no light or frame brings it back. From 3 % "
+        mark("What cannot be seen in this room is gone from this print of it. From 3 % "
              "on a loss shows, as in the verdict."),
     ),
     Criterion.WEAKENED: Weight(
@@ -85,8 +85,8 @@ WEIGHTS: Mapping[Criterion, Weight] = {
     ),
     Criterion.SURFACE: Weight(
         10.0, 1.0, mark("of 1"),
-        mark("How a surface suits a kind of picture is common practice and partly taste, and is "
-             "kept from deciding alone."),
+        mark("How a surface suits a kind of picture is common practice and partly taste: no stock "
+             "has more than a tenth of its points by it."),
     ),
 }  # fmt: skip
 """The table of weights; the same for every picture and room. They were set by their reasons."""

@@ -30,6 +30,9 @@ MOST_RUNGS = 8
 """No more corrections than this are laid side by side: nobody compares more at a glance."""
 
 
+_LETTER_MM = (215.9, 279.4)  # ANSI/ASME Y14.1, size A
+
+
 class Applies(Protocol):
     """A correction: codes of the photograph's encoding, (N, 3), 0..1, to the same."""
 
@@ -336,10 +339,12 @@ def sheet_named(name: str) -> Sheet:
     >>> sheet_named("a4").size_mm
     (210.0, 297.0)
     """
+    if name.strip().casefold() == "letter":
+        return sheet_of_size(*_LETTER_MM)
     for sheet in SHEETS:
         if sheet.series and sheet.series.casefold() == name.strip().casefold():
             return sheet
-    raise SettingError("sheet", name, tr("use A4, A3, A5, or a size such as 20x30cm"))
+    raise SettingError("sheet", name, tr("use A4, A3, A5, letter, or a size such as 20x30cm"))
 
 
 def sheet_of_size(width_mm: float, height_mm: float) -> Sheet:

@@ -220,8 +220,9 @@ def write_strip(
     proofs: list[Proof] = []
     needs: list[Needed] = []
     needed_for = ease_needed_for if wanted.eases else lift_needed_for
-    for number, one in enumerate(plain):
-        proofs.append(Prover(engine, one).scan(cancel, share(0.0, _PROVED, number)))
+    for number, one in enumerate(plain):  # places and their words are of the print as it is
+        bare = dataclasses.replace(one, correction=None)
+        proofs.append(Prover(engine, bare).scan(cancel, share(0.0, _PROVED, number)))
     for number, one in enumerate(plain):
         needs.append(needed_for(engine, one, cancel, share(_PROVED, _LIFTED, number)))
     rungs = rungs_early if given else ladder(request, wanted, [need.amount for need in needs])
@@ -263,7 +264,7 @@ def write_strip(
                 share_outside=drawn.share_outside,
                 size_bytes=size,
                 check=check,
-                sentences=sentences_of(one, plan, needs[number], seen, size),
+                sentences=sentences_of(one, plan, rungs, needs[number], seen, size),
             )
         )
     return tuple(written)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from proofing.errors import SettingError
 from proofing.language import tr
 from proofing.ordering.correcting import LIFT_STEP_STOPS
-from proofing.ordering.strip import Rung, StripOrder
+from proofing.ordering.strip import MOST_RUNGS, Rung, StripOrder
 from proofing.ordering.strip_words import ease_phrase, lift_phrase
 from proofing.printing import MOST_LIFT_STOPS, ColourEase, Correction, shadow_lift
 from proofing.request import ProofRequest
@@ -37,8 +37,20 @@ def ladder(request: ProofRequest, wanted: StripOrder, lifts: Sequence[float]) ->
     SettingError
         A lift or an easing that is not possible.
     """
-    if wanted.eases:
-        return _eases(request, sorted(set(wanted.eases)))
+    rungs = _eases(request, wanted.eases) if wanted.eases else _lifts(request, wanted, lifts)
+    if len(rungs) > MOST_RUNGS:
+        raise SettingError(
+            "eases" if wanted.eases else "lifts",
+            len(rungs) - 1,
+            tr(
+                "give at most {most} here: beside them stands the print as it is or as set",
+                most=MOST_RUNGS - 1,
+            ),
+        )
+    return rungs
+
+
+def _lifts(request: ProofRequest, wanted: StripOrder, lifts: Sequence[float]) -> tuple[Rung, ...]:
     encoding = request.photograph.encoding
     stops = sorted(set(wanted.lifts)) if wanted.lifts else lifts_about(lifts)
     rungs = [
@@ -62,16 +74,20 @@ def _phrase(base: Correction, lift: float) -> str:
     return ", ".join(said)
 
 
-def _eases(request: ProofRequest, percents: Sequence[float]) -> tuple[Rung, ...]:
+def _eases(request: ProofRequest, eases: Sequence[float]) -> tuple[Rung, ...]:
     encoding = request.photograph.encoding
     if encoding.kind == "grey":
         raise SettingError(
-            "eases", "", tr("a grey photograph has no colours to be eased in; use lifts")
+            "eases",
+            ",".join(f"{percent:g}" for percent in eases),
+            tr("a grey photograph has no colours to be eased in; use lifts"),
         )
-    base = (request.correction or Correction(encoding)).with_ease(None)
+    own = request.correction or Correction(encoding)
+    percents = set(eases) if own.ease is None else {*eases, round(100.0 * own.ease.share, 6)}
+    base = own.with_ease(None)
     tones = "" if base.is_none else _phrase(base, base.lift_stops)
     rungs = [Rung(lift_phrase(0.0), None, None)] if tones else []
-    for percent in percents:
+    for percent in sorted(percents):
         ease = ColourEase(encoding, request.stock, request.rendering, percent / 100.0)
         made = base.with_ease(ease if percent else None)
         said = [tones] if tones else []

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from proofing.errors import SettingError
-from proofing.language import tr
+from proofing.language import counted, tr
 from proofing.ordering.sheets import SHEETS, Sheet
 from proofing.ordering.strip import MOST_PLACES, Box, Cell, Place, StripPlan
 from proofing.ordering.strip_blocks import EDGE_MM, Block, Metrics, Page, footer, header
@@ -138,6 +138,7 @@ def refuse_sheet(
         raise _too_small(
             metrics, sheet, pages,
             lambda other: _largest(picture, metrics, other, pages, 1, 1) is not None,
+            surely=False,
         )  # fmt: skip
 
 
@@ -162,23 +163,40 @@ def _check_pixels(sheet: Sheet, ppi: Fraction) -> None:
 
 
 def _too_small(
-    metrics: Metrics, sheet: Sheet, pages: Sequence[Page], fits: Callable[[Sheet], bool]
+    metrics: Metrics,
+    sheet: Sheet,
+    pages: Sequence[Page],
+    fits: Callable[[Sheet], bool],
+    *,
+    surely: bool = True,
 ) -> SettingError:
-    """With the smallest usual sheet that would do."""
-    ppi = float(metrics.ppi)
-    do = (one.name for one in SHEETS if _pixels(one, ppi) <= MOST_SHEET_PIXELS and fits(one))
-    said = tr(
-        "{rungs} crops of {least:.0f} mm with their labels, wedge and scale do not fit on it at "
+    """With the smallest usual sheet that would do, or that may do where not all is known yet."""
+    ppi, rungs = float(metrics.ppi), len(pages[0].rungs)
+    do = (
+        one.name
+        for one in sorted(SHEETS, key=lambda one: one.unit != sheet.unit)
+        if _pixels(one, ppi) <= MOST_SHEET_PIXELS and fits(one)
+    )
+    said = counted(
+        "{n} crops of {least:.0f} mm with their labels, wedge and scale do not fit on it at "
         "{ppi:.0f} ppi",
-        rungs=len(pages[0].rungs),
+        "a crop of {least:.0f} mm with its label, wedge and scale does not fit on it at "
+        "{ppi:.0f} ppi",
+        rungs,
         least=LEAST_CROP_MM,
         ppi=ppi,
     )
     name = next(do, None)
-    if name is None:
-        advice = tr("{said}, nor on any usual sheet; use fewer lifts", said=said)
+    if name is None and rungs == 1:
+        advice = tr("{said}, nor on any usual sheet", said=said)
+    elif name is None:
+        advice = tr("{said}, nor on any usual sheet; use a shorter ladder", said=said)
+    elif rungs == 1:
+        advice = tr("{said}; use {sheet} or larger", said=said, sheet=name)
+    elif not surely:
+        advice = tr("{said}; use at least {sheet}, or a shorter ladder", said=said, sheet=name)
     else:
-        advice = tr("{said}; use {sheet} or larger, or fewer lifts", said=said, sheet=name)
+        advice = tr("{said}; use {sheet} or larger, or a shorter ladder", said=said, sheet=name)
     return SettingError("sheet", sheet.name, advice)
 
 

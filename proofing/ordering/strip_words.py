@@ -151,7 +151,7 @@ def page_of(
     needed = needed_rung(rungs, need)
     return replace(
         before,
-        paragraphs=(purpose, _how_to_judge(need), file),
+        paragraphs=(purpose, _how_to_judge(need, rungs), file),
         rungs=tuple(
             _marked(phrase, need) if number == needed else phrase
             for number, phrase in enumerate(before.rungs)
@@ -195,9 +195,16 @@ def _purpose(request: ProofRequest, ppi: float) -> str:
     )
 
 
-def _how_to_judge(need: Needed) -> str:
+def need_in_words(need: Needed, rungs: Sequence[Rung]) -> str:
+    """What a print needs, and where that is no step of the ladder."""
+    if needed_rung(rungs, need) is not None:
+        return need.sentence
+    return tr("{sentence} That is no step of this ladder.", sentence=need.sentence)
+
+
+def _how_to_judge(need: Needed, rungs: Sequence[Rung]) -> str:
     judge = tr("Judge it dry and in that light; cover the white beside a crop.")
-    return f"{need.sentence} {judge}"
+    return f"{need_in_words(need, rungs)} {judge}"
 
 
 def _file(wanted: StripOrder, ppi: float, file_name: str) -> str:
@@ -241,7 +248,12 @@ def lost_words(shares: Mapping[Kind, float]) -> str:
 
 
 def sentences_of(
-    request: ProofRequest, plan: StripPlan, need: Needed, seen: Seen, size_bytes: int
+    request: ProofRequest,
+    plan: StripPlan,
+    rungs: Sequence[Rung],
+    need: Needed,
+    seen: Seen,
+    size_bytes: int,
 ) -> tuple[str, ...]:
     """What a person should know of a strip, most important first."""
     said = [
@@ -255,14 +267,15 @@ def sentences_of(
             ppi=number(float(plan.ppi), 2),
             MB=size_bytes / 1e6,
         ),
-        need.sentence,
+        need_in_words(need, rungs),
         *(_title(n, place, seen) for n, place in enumerate(plan.places, start=1)),
     ]
     if not any(place.role is Role.LOST for place in plan.places):
         said.append(
             tr(
-                "Nothing is lost in places large enough to point at, so the crops are those where "
-                "the darkest detail, the strongest colours and the lightest detail lie."
+                "Nothing is lost in places large enough to point at, so the crops are of what "
+                "would be first: the darkest detail, the strongest colours, the lightest detail, "
+                "as many as there is room for."
             )
         )
     assert request.size is not None

@@ -15,6 +15,9 @@ from proofing.ordering.spaces import space_name
 from proofing.photograph import Photograph
 from proofing.photograph.icc import ROMM_RGB
 
+_WORTH_ASKING = 0.05  # of the pixels; a larger space is asked for where so many...
+_CLEAR = 2.0  # ...are so far off in dE00, which is seen by anyone (common practice)
+
 
 @dataclass(frozen=True)
 class Told:
@@ -157,7 +160,7 @@ def _outside(order: Order, told: Told) -> str:
         return ""
     if told.share_outside == 0.0:
         return tr("No colour lies outside {space}; nothing was cut off.", space=space)
-    return tr(
+    said = tr(
         "{share} of the pixels have colours outside {space}; they were brought to its edge, by "
         "{mean:.1f} ΔE00 on average and {most:.1f} at most in an even sample.",
         share=share_in_words(told.share_outside),
@@ -165,6 +168,12 @@ def _outside(order: Order, told: Told) -> str:
         mean=told.delta_E_outside,
         most=told.delta_E_most,
     )
+    if told.share_outside < _WORTH_ASKING or told.delta_E_outside < _CLEAR:
+        return said
+    ask = tr(
+        "Where the stock could hold more than that, ask the lab whether it takes a larger space."
+    )
+    return f"{said} {ask}"
 
 
 def _correction(order: Order, told: Told) -> str:

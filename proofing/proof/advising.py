@@ -95,7 +95,7 @@ class Adviser:
                 better = [*self._elsewhere.rendering(at), *self._elsewhere.easing(at)]
                 if better:  # modelling comes back without all colours getting duller
                     return [*better, *self._stock_for_colour(colours)]
-            return [*self._for_colour(colours.XYZ), *self._stock_for_colour(colours)]
+            return [*self._stock_for_colour(colours), *self._for_colour(colours.XYZ)]
         if kind is Kind.CLIPPED_IN_FILE:
             named = {tr(BLACK_RAN_OUT): _BLACK_ADVICE, tr(VALUES_RAN_OUT): _VALUES_ADVICE}
             return [Advice(Action.FILE, tr(named.get(finding.reason, _FILE_ADVICE)))]
@@ -131,16 +131,24 @@ class Adviser:
             if stops is not None:
                 made.append(
                     Advice(
-                        Action.LIFT,
-                        tr(
-                            "Lift the shadows by {stops}: most of it then shows.",
-                            stops=stops_in_words(stops),
-                        ),
-                        self._lifted_by(stops),
+                        Action.LIFT, self._lift_in_words(stops), self._lifted_by(stops),
                         amount=stops,
                     )
-                )
+                )  # fmt: skip
         return made
+
+    def _lift_in_words(self, stops: float) -> str:
+        correction = self.request.correction
+        there = 0.0 if correction is None else correction.lift_stops
+        if not there:
+            return tr(
+                "Lift the shadows by {stops}: most of it then shows.", stops=stops_in_words(stops)
+            )
+        return tr(
+            "Lift the shadows by a further {stops}, {whole} in all: most of it then shows.",
+            stops=stops_in_words(stops),
+            whole=stops_in_words(there + stops),
+        )
 
     def _lifted_by(self, stops: float) -> tuple[str, float] | None:
         """The setting that lifts by so much more; None where the curve does not go so far."""
@@ -247,8 +255,9 @@ class Adviser:
             Advice(
                 Action.SATURATION,
                 tr(
-                    "Take about {keep:.0f} % of the saturation out of them in the file: they "
-                    "then print within {gamut_tolerance:g} ΔE00 of what it asks.",
+                    "This stock holds them no stronger. With about {keep:.0f} % of their "
+                    "saturation taken out, the file asks for what it can print, within "
+                    "{gamut_tolerance:g} ΔE00: no stronger on paper, but no surprise.",
                     keep=100 * (1 - keep),
                     gamut_tolerance=self.request.gamut_tolerance,
                 ),

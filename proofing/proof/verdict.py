@@ -93,10 +93,19 @@ def verdict(
     if baked is not None and baked.paper_white_cd_m2 < DARKEST_PAPER_CD_M2:
         return tr("This room is too dark to judge a print in.")
     if baked is not None and baked.contrast < LEAST_CONTRAST:
+        times = f"{baked.contrast:.1f}"
         return (
-            tr("Reflections wash this print out: its black is hardly darker than its paper.")
+            tr(
+                "Reflections wash this print out: its paper is only {times} times as bright as "
+                "its black.",
+                times=times,
+            )
             if baked.request.room.reflection_ratio > 0.0
-            else tr("The stock washes this print out: its black is hardly darker than its paper.")
+            else tr(
+                "The stock washes this print out: its paper is only {times} times as bright as "
+                "its black.",
+                times=times,
+            )
         )
     found = {each.kind: each for each in kinds}
     parts = {

@@ -107,6 +107,28 @@ def test_json_is_the_same_content_without_the_toolkit(
     assert report["sentence"].startswith("patches.png on smooth matte (typical values)")
 
 
+def test_the_sheet_that_is_ordered_is_told_where_it_is_not_the_print(
+    folder: Path, engine: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A margin of 25 mm makes 5 cm more on either axis; without an edge nothing is told of it, and
+    with a picture that runs on round its bar, all sizes are that of what stays in front."""
+    monkeypatch.setattr("proofing.engine.Engine", lambda: engine)
+    told = {}
+    for name, words in {
+        "margin": ["--edge", "margin", "--edge-width", "25"],
+        "none": [],
+        "picture": ["--crop", "frame", "--edge", "picture", "--edge-width", "20"],
+    }.items():
+        asked = ["explain", "patches.png", "--size", "30x20cm", *words, "-o", f"{name}.json"]
+        assert main(asked) == 0
+        told[name] = json.loads((folder / f"{name}.json").read_text(encoding="utf-8"))
+    assert told["margin"]["size"][1].startswith("Of a sheet of 35 × 25 cm, 30 × 20 cm are printed")
+    assert not any("Of a sheet" in said for said in told["none"]["size"])
+    size = told["picture"]["subtitle"].removeprefix("A print of ").split(" on ")[0]
+    assert told["picture"]["size"][0].startswith(f"At {size} the file gives")
+    assert f"{size} stay visible" in told["picture"]["size"][1]
+
+
 @pytest.mark.parametrize(
     ("words", "reason"),
     [

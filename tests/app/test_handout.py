@@ -120,7 +120,6 @@ def test_every_sentence_can_be_selected(sheet: Any) -> None:
         assert squeezed(text) in found, text
 
 
-@POPPLER
 def test_each_thing_that_would_help_has_its_line() -> None:
     """The first is introduced, what could be done in its stead follows it, in order."""
     said = explanation(places=1)
@@ -131,6 +130,7 @@ def test_each_thing_that_would_help_has_its_line() -> None:
     assert words[at + 1] == "Or: Lift the shadows."
 
 
+@POPPLER
 def test_another_reader_finds_the_words_apart(sheet: Any, tmp_path: Path) -> None:
     """pdftotext of poppler, which joins what stands in one line: the words with their spaces."""
     said, composed, _ = sheet

@@ -86,6 +86,10 @@ def test_the_sheet_that_wrap_and_bleed_need(
     report = _json(capsys, *words)
     assert report["chosen"]["size_mm"] == [300.0, 200.0]
     assert report["sheet_mm"] == [430.0, 330.0]
+    assert report["usual_sheets"] == {"cm": "50 × 40 cm", "in": "19 × 13 in"}
+    asked = next(one for one in report["largest"] if one["asked_ppi"] == 150.0)
+    assert asked["sheet_mm"] == [384.0, 299.33]  # 25.4 x 16.93 cm and 13 cm more
+    assert asked["usual_sheets"] == {"cm": "40 × 30 cm", "in": "16 × 12 in"}
     for largest in report["largest"]:
         more = np.subtract(largest["sheet_mm"], largest["size_mm"])
         assert more == pytest.approx([130.0, 130.0], abs=0.01)
@@ -110,6 +114,11 @@ def test_what_goes_round_a_bar_is_not_counted_as_seen(
     assert report["chosen"]["size_mm"] == [300.0, 200.0]
     assert report["chosen"]["ppi"] == pytest.approx(1000 / (28 / 2.54), abs=0.5)
     assert report["sheet_mm"] == [380.0, 280.0]
+    seen = " × ".join(str(side) for side in report["pixels"])
+    assert seen != "1500 × 1000"
+    assert main(["sizes", "pier.png", *words]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"pier.png, 1500 × 1000 px, of which {seen} are seen, 1.5 megapixels" in said
     largest = next(one for one in report["largest"] if one["asked_ppi"] == 150.0)
     printed = 1000 / 150 * 2.54  # cm down, of which 4 cm at either end are folded
     assert largest["size_mm"][1] == pytest.approx(10 * (printed - 8), abs=0.2)

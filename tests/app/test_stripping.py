@@ -68,7 +68,10 @@ def test_a_strip_is_written_and_reported(folder: Path, capsys: pytest.CaptureFix
         (["-o", "ramp.png"], "must end in .tif"),
         (["-o", "s.tif", "--lifts", "0,much"], "--lifts 0,much: give numbers of stops"),
         (["-o", "s.tif", "--lifts", "0,2"], "--lifts 2.0: lift shadows by 0 to 1.5 stops"),
-        (["-o", "s.tif", "--sheet", "letter"], "--sheet letter: use A4"),
+        (["-o", "s.tif", "--eases", ","], "--eases ,: give numbers of percent"),
+        (["-o", "s.tif", "--eases", "0,101"], "--eases 101: choose from 0 to 100 %"),
+        (["-o", "s.tif", "--lifts", ","], "--lifts ,: give numbers of stops"),
+        (["-o", "s.tif", "--sheet", "quarto"], "--sheet quarto: use A4"),
         (
             ["-o", "s.tif", "--sheet", "5x5cm"],
             "--sheet 5 × 5 cm: 3 crops of 35 mm with their labels, wedge and scale do not fit",

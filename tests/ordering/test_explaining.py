@@ -14,12 +14,12 @@ import pytest
 from proofing.catalogue import Catalogue
 from proofing.colorimetry import XYZ_to_Lab, delta_E_00
 from proofing.engine import Engine
-from proofing.findings.advice import Action
+from proofing.findings.advice import Action, Advice
 from proofing.findings.finding import Finding
 from proofing.findings.kinds import Kind
 from proofing.findings.regions import Region
 from proofing.findings.words import share_in_words
-from proofing.ordering.explaining import Told, explain
+from proofing.ordering.explaining import Told, _helps, explain
 from proofing.ordering.explaining_words import (
     LOSSES,
     captions_of,
@@ -190,6 +190,25 @@ def test_what_the_file_can_do_is_told_beside_what_is_best() -> None:
         assert all(one in said.places[n].helps for one in lift)
         told_of += bool(lift)
     assert told_of
+    lift, more, ease, duller, far = (
+        Advice(action, action.value, setting)
+        for action, setting in (
+            (Action.LIFT, ("shadow_lift", 0.5)),
+            (Action.LIGHT, ("illuminance_lux", 200.0)),
+            (Action.EASE, ("colour_ease", 50.0)),
+            (Action.SATURATION, None),
+            (Action.LIFT, None),
+        )
+    )
+    for advice, expected in (
+        ((more, lift, ease), ("light", "lift")),  # one correction is enough
+        ((more, ease), ("light", "ease")),
+        ((duller, more), ("light",)),  # a duller file helps no customer
+        ((more, far), ("light",)),  # a lift beyond what there is
+        ((lift,), ("lift",)),
+        ((), ()),
+    ):
+        assert _helps(dataclasses.replace(finding(Kind.BLOCKED_SHADOWS), advice=advice)) == expected
 
 
 def test_json_is_plain_and_whole() -> None:

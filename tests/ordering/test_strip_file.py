@@ -27,6 +27,7 @@ from proofing.ordering.strip_file import StripWritten, strip_paths, write_strip
 from proofing.ordering.strip_ladder import ladder
 from proofing.photograph import Photograph, photograph_from_array
 from proofing.printing import ColourEase, correction_for, shadow_lift
+from proofing.proof import Prover
 from proofing.request import ProofRequest
 from tests import kept
 
@@ -338,7 +339,7 @@ def test_what_cannot_be_is_told_at_once(
     """A lift beyond the most there is, and a sheet too small for its crops."""
     with pytest.raises(SettingError, match=r"0 to 1\.5 stops"):
         write_strip(engine, request_, StripOrder(lifts=(0.0, 3.0)), tmp_path / "s.tif")
-    with pytest.raises(SettingError, match="or larger, or fewer lifts"):
+    with pytest.raises(SettingError, match=r"use at least .*, or a shorter ladder"):
         write_strip(engine, request_, StripOrder(sheet_named("A6")), tmp_path / "s.tif")
     assert not list(tmp_path.iterdir())
 
@@ -379,9 +380,69 @@ def test_a_ladder_of_easings(engine: Engine, request_: ProofRequest, tmp_path: P
     assert strong.sum() > 100
     assert chromas[0][strong].mean() > chromas[1][strong].mean() > chromas[2][strong].mean()
     report = one.as_dict()
+    needed = ease_needed_for(engine, request_).percent
+    assert report["needed_rung"] == {0.0: 0, 50.0: 1, 100.0: 2}.get(needed)
+    strong_labels = {c.rung for c in one.plan.cells if c.label.strong}
+    assert strong_labels == {0} and needed == 0.0
+    first = next(cell for cell in one.plan.cells if cell.rung == 0)
+    assert " ".join(first.label.lines) == "1A as it is, no easing is needed"
     assert report["lift_needed"] is None
     assert report["ease_needed"]["percent"] == ease_needed_for(engine, request_).percent
     assert [rung["ease_percent"] for rung in report["rungs"]] == [0.0, 50.0, 100.0]
+
+
+def test_easings_go_toward_the_stock_of_each_sheet(
+    engine: Engine, catalogue: Catalogue, request_: ProofRequest, tmp_path: Path
+) -> None:
+    """Of a corrected print for two stocks: the places are those of the print as it is, its own
+    easing is a step, and each sheet holds colours eased toward its own stock (colour-science)."""
+    encoding = request_.photograph.encoding
+    own = correction_for(
+        encoding, lift_stops=1.0,
+        ease=ColourEase(encoding, request_.stock, request_.rendering, 0.6),
+    )  # fmt: skip
+    asked = dataclasses.replace(request_, correction=own)
+    stocks = [catalogue.stock(name) for name in ("smooth matte", "gloss")]
+    written = write_strip(
+        engine, asked, StripOrder(eases=(100.0,)), tmp_path / "s.tif", stocks=stocks
+    )
+    percents = [rung.percent for rung in written[0].rungs]
+    assert percents == [None, 60.0, 100.0]
+    bare = Prover(engine, dataclasses.replace(asked, correction=None)).scan()
+    assert bare.share(Kind.BLOCKED_SHADOWS) > 0.1
+    dark = next(n for n, p in enumerate(written[0].plan.places) if p.kind is Kind.BLOCKED_SHADOWS)
+    assert written[0].lost[dark][Kind.BLOCKED_SHADOWS] > 0.3  # though the lift shows all of it
+    red = (
+        written[0]
+        .plan.places[next(n for n, p in enumerate(written[0].plan.places) if RED.holds(p.box))]
+        .box
+    )
+    means = []
+    for one in written:
+        sheet = tifffile.imread(one.path) / 65535.0
+        cell = next(
+            c for c in one.plan.cells if c.rung == 2 and one.plan.places[c.place].box == red
+        )
+        ease = ColourEase(encoding, one.stock, request_.rendering, 1.0)
+        codes = red.of(asked.photograph.codes).reshape(-1, 3) / 255.0
+        codes = correction_for(encoding, lift_stops=1.0, ease=ease).apply(codes)
+        expected = colour.RGB_to_RGB(
+            codes, "sRGB", "Adobe RGB (1998)", apply_cctf_decoding=True, apply_cctf_encoding=True
+        )
+        found = cell.at.of(sheet).reshape(-1, 3)
+        assert np.abs(found - np.clip(expected, 0, 1)).max() <= 0.5 / 255.0
+        means.append(found.mean(axis=0))
+    assert np.abs(means[0] - means[1]).max() > 0.02
+
+
+def test_a_ladder_has_no_more_steps_than_are_compared_at_a_glance(request_: ProofRequest) -> None:
+    """Eight, with the print as it is among them."""
+    own = dataclasses.replace(request_, correction=shadow_lift(request_.photograph.encoding, 0.5))
+    assert len(ladder(own, StripOrder(eases=tuple(range(10, 80, 10))), [])) == 8
+    with pytest.raises(SettingError, match="at most 7 here"):
+        ladder(own, StripOrder(eases=tuple(range(10, 90, 10))), [])
+    with pytest.raises(SettingError, match="at most 8"):
+        StripOrder(eases=tuple(range(10, 100, 10)))
 
 
 def test_easings_come_on_top_of_a_curve_and_a_lift(request_: ProofRequest) -> None:
