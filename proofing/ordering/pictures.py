@@ -142,6 +142,55 @@ def details_of(baked: Baked, boxes: Sequence[Box], size_px: tuple[int, int]) -> 
     return tuple(found)
 
 
+def heart_of(
+    cells: npt.NDArray[np.bool_],
+    cell_px: int,
+    box: Box,
+    whole_px: tuple[int, int],
+    shape: tuple[int, int],
+) -> Box:
+    """What of a place is drawn: all of it, or where it takes much of the picture, the part of it
+    that holds most.
+
+    Parameters
+    ----------
+    cells, cell_px, box
+        Of the place: (R, C) of the whole picture, a cell's side in pixels, and (x, y, width,
+        height) in pixels.
+    whole_px, shape
+        As for :func:`about`.
+
+    Examples
+    --------
+    >>> cells = np.zeros((12, 18), bool)
+    >>> cells[:, 0], cells[4:8, 10:15] = True, True
+    >>> heart_of(cells, 100, (0, 0, 1500, 1200), (1800, 1200), (3, 2))
+    (900, 400, 700, 400)
+    """
+    share, found = 0.4, box
+    while share > 0.1:
+        drawn = about(found, whole_px, shape)[2:]
+        if all(side <= _WORTH_DRAWING * whole for side, whole in zip(drawn, whole_px, strict=True)):
+            break
+        found = _densest(cells, cell_px, whole_px, share)
+        share *= 0.8
+    return found
+
+
+def _densest(
+    cells: npt.NDArray[np.bool_], cell_px: int, whole_px: tuple[int, int], share: float
+) -> Box:
+    """The window of a share of the sides that holds most cells."""
+    wide, high = (max(1, int(share * side / cell_px)) for side in whole_px)
+    wide, high = min(wide, cells.shape[1]), min(high, cells.shape[0])
+    total = np.pad(cells.astype(np.int64).cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+    held = total[high:, wide:] - total[:-high, wide:] - total[high:, :-wide] + total[:-high, :-wide]
+    best = np.argwhere(held == held.max())  # of several, the one in their midst
+    row, column = best[np.abs(best - best.mean(axis=0)).sum(axis=1).argmin()].tolist()
+    x, y = column * cell_px, row * cell_px
+    return x, y, min(wide * cell_px, whole_px[0] - x), min(high * cell_px, whole_px[1] - y)
+
+
 def about(box: Box, whole_px: tuple[int, int], shape: tuple[int, int]) -> Box:
     """The part of a picture, of a shape, that shows a place with something about it.
 

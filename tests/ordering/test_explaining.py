@@ -31,7 +31,7 @@ from proofing.ordering.explaining_words import (
     stock_standing,
 )
 from proofing.ordering.explanation import Explanation
-from proofing.ordering.pictures import about, details_of, for_srgb, pictures_of
+from proofing.ordering.pictures import about, details_of, for_srgb, heart_of, pictures_of
 from proofing.photograph import Photograph, photograph_from_array
 from proofing.photograph.icc import adobe_rgb_profile
 from proofing.printing import ColourEase, Intent, shadow_lift
@@ -299,6 +299,31 @@ def test_another_screen_is_left_for_srgb_of_its_luminance() -> None:
 def finding(kind: Kind, reason: str = "", **numbers: float) -> Finding:
     region = Region((0, 0, 10, 10), (), 100.0, 0.028, 1.0, "middle left", np.ones((1, 1), bool))
     return Finding(kind, reason, region, numbers, "")
+
+
+@pytest.mark.parametrize(
+    ("whole_px", "shape"),
+    [((1800, 1200), (300, 200)), ((1200, 1800), (300, 200)), ((640, 640), (200, 300))],
+)
+def test_the_heart_of_a_large_place_is_drawn(
+    whole_px: tuple[int, int], shape: tuple[int, int]
+) -> None:
+    """A place along the picture's edge that is wide in one corner: what is drawn is no more than
+    half of the sides, lies in the picture, and shows the corner."""
+    cell_px = 20
+    rows, columns = (-(-side // cell_px) for side in reversed(whole_px))
+    cells = np.zeros((rows, columns), bool)
+    cells[0], cells[:, 0] = True, True
+    cells[: rows // 3, : columns // 4] = True
+    found = heart_of(cells, cell_px, (0, 0, *whole_px), whole_px, shape)
+    x, y, width, height = about(found, whole_px, shape)
+    assert min(x, y) >= 0
+    assert x + width <= whole_px[0] and y + height <= whole_px[1]
+    assert width <= 0.5 * whole_px[0] and height <= 0.5 * whole_px[1]
+    shown = cells[y // cell_px : (y + height) // cell_px, x // cell_px : (x + width) // cell_px]
+    assert shown.mean() > 2.0 * cells.mean()
+    small = (whole_px[0] // 2, whole_px[1] // 2, 10, 10)
+    assert heart_of(cells, cell_px, small, whole_px, shape) == small
 
 
 @pytest.mark.parametrize(
