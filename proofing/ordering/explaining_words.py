@@ -210,12 +210,19 @@ def cautions_of(request: ProofRequest) -> tuple[str, ...]:
 
 
 def shares_sentence(shares: Sequence[tuple[Kind, float]]) -> str:
-    """How much of the whole picture each loss takes, '' where there is none."""
+    """How much of the whole picture each loss takes, '' where there is none; what the file had lost
+    is told apart, because the verdict counts what the print loses."""
     told = [
         tr("{loss} {share}", loss=tr(LOSSES[kind]), share=share_in_words(share))
         for kind, share in shares
-        if share > 0.0
+        if share > 0.0 and kind is not Kind.CLIPPED_IN_FILE
     ]
-    if not told:
-        return ""
-    return tr("In all, with places too small to be numbered: {list}.", list=" · ".join(told))
+    said = []
+    if told:
+        losses = " · ".join(told)
+        said.append(tr("In all, with places too small to be numbered: {list}.", list=losses))
+    before = dict(shares).get(Kind.CLIPPED_IN_FILE, 0.0)
+    if before > 0.0:
+        share = share_in_words(before)
+        said.append(tr("Before it is printed, {share} is lost in the file.", share=share))
+    return " ".join(said)
