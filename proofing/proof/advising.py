@@ -255,9 +255,10 @@ class Adviser:
             Advice(
                 Action.SATURATION,
                 tr(
-                    "This stock holds them no stronger. With about {keep:.0f} % of their "
+                    "On {stock} they print no stronger. With about {keep:.0f} % of their "
                     "saturation taken out, the file asks for what it can print, within "
                     "{gamut_tolerance:g} ΔE00: no stronger on paper, but no surprise.",
+                    stock=tr(self.request.stock.name),
                     keep=100 * (1 - keep),
                     gamut_tolerance=self.request.gamut_tolerance,
                 ),
