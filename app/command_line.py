@@ -265,8 +265,9 @@ def build_parser() -> argparse.ArgumentParser:
         ),
         tr(
             "Write one sheet to be printed before the large print: crops of the places where most "
-            "is lost, at the large print's size and ppi, side by side in several shadow lifts, "
-            "with a grey wedge, a scale, and the words that tell them apart."
+            "is lost, at the large print's size and ppi, side by side in several shadow lifts or "
+            "easings of strong colours, with a grey wedge, a scale, and the words that tell them "
+            "apart."
         ),
     )
     _add_photograph(strip)

@@ -199,7 +199,7 @@ def explained(
     from app.handout.geometry import MOST_DETAILS, arrange, detail_px
     from proofing.engine import NODES_RESTING
     from proofing.ordering.explaining import explain as explain_print
-    from proofing.ordering.explaining_words import LOSSES
+    from proofing.ordering.explaining import findings_told
     from proofing.ordering.pictures import details_of, for_srgb, heart_of, pictures_of
     from proofing.proof import Prover, prove
     from proofing.viewing import glazings
@@ -227,10 +227,9 @@ def explained(
     told = _told(job, proof, note, date)
     said = explain_print(proof, pictures, told, kinds=job.setting.marks, before=before)
     whole_px, size_px = (facts.width, facts.height), detail_px(page)
-    findings = proof.shown(job.setting.marks & frozenset(LOSSES))[: len(said.places)]
     boxes = [
         heart_of(one.region.cells, proof.cell_px, one.region.box, whole_px, size_px)
-        for one in findings
+        for one in findings_told(proof, job.setting.marks)
     ]
     details = details_of(baked, boxes, size_px)[:MOST_DETAILS]
     return dataclasses.replace(said, pictures=dataclasses.replace(pictures, details=details))

@@ -21,7 +21,7 @@ from proofing.ordering.sheets import (
     SheetFit,
     nearest_sheet,
     nearest_within,
-    smallest_holding,
+    smallest_by_unit,
 )
 from proofing.ordering.size import Fineness, LargestSize, largest_sizes, sharp_from_diagonals
 from proofing.ordering.size_words import any_size_in_words, distance_in_words, size_in_words
@@ -231,11 +231,8 @@ def report(sizing: Sizing) -> dict[str, Any]:
 
 def _usual_sheets(sheet_mm: tuple[float, float]) -> dict[str, str | None]:
     """The smallest usual sheets with room, by the unit in which they are sold; None for a roll."""
-    found = {
-        unit: smallest_holding(sheet_mm, [sheet for sheet in SHEETS if sheet.unit == unit])
-        for unit in ("cm", "in")
-    }
-    return {unit: None if sheet is None else sheet.name for unit, sheet in found.items()}
+    found = smallest_by_unit(sheet_mm).items()
+    return {unit: None if sheet is None else sheet.name for unit, sheet in found}
 
 
 def _print_report(one: Fineness) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from app.state.shapes import check_shape, parse_shape, shape_text
 from proofing.errors import SettingError
 from proofing.findings.kinds import Kind
 from proofing.language import mark, numeral, tr
+from proofing.ordering.sheets import SHEETS
 
 RowKind = Literal[
     "path", "name", "choice", "number", "switch", "size", "shape", "illuminance", "marks", "curve"
@@ -263,18 +264,13 @@ def _text(
     return Row(id, title, kind, default, sentence, check, str, check, phrase, option, metavar)
 
 
-_ISO_216_MM = {
-    "A0": (841.0, 1189.0), "A1": (594.0, 841.0), "A2": (420.0, 594.0), "A3": (297.0, 420.0),
-    "A4": (210.0, 297.0), "A5": (148.0, 210.0), "A6": (105.0, 148.0),
-}  # fmt: skip
-
-
 def _parse_size(text: str) -> tuple[float, float] | None:
     text = text.strip()
     if text.casefold() in ("auto", _AUTOMATIC_SIZE, tr(_AUTOMATIC_SIZE).casefold()):
         return None
-    if text.upper() in _ISO_216_MM:
-        return _check_size(_ISO_216_MM[text.upper()])
+    for sheet in SHEETS:
+        if sheet.series and sheet.series == text.upper():
+            return _check_size(sheet.size_mm)
     match = re.fullmatch(
         rf"({_NUMBER})\s*[x×X*]\s*({_NUMBER})\s*(mm|cm|m|in|\"|)", text, re.IGNORECASE
     )

@@ -91,8 +91,8 @@ def explain(
     assert size is not None and request.distance_m is not None  # filled in by the request itself
     size_mm = (size.width_mm, size.height_mm)
     fineness = Fineness((facts.width, facts.height), size_mm, request.distance_m)
-    shown = proof.shown(kinds & frozenset(words.LOSSES))[:MOST_FINDINGS]
-    places = tuple(_as_place(number, finding) for number, finding in enumerate(shown, start=1))
+    told_of = findings_told(proof, kinds)
+    places = tuple(_as_place(number, finding) for number, finding in enumerate(told_of, start=1))
     lift = words.correction_sentence(request)
     return Explanation(
         title=request.photograph.name,
@@ -137,6 +137,11 @@ def explain(
         language=(speech().language or "en").replace("_", "-"),
         origin_px=request.photograph.origin,
     )
+
+
+def findings_told(proof: Proof, kinds: frozenset[Kind]) -> tuple[Finding, ...]:
+    """The findings that a sheet numbers, in its order."""
+    return tuple(proof.shown(kinds & frozenset(words.LOSSES))[:MOST_FINDINGS])
 
 
 def _as_place(number: int, finding: Finding) -> Place:

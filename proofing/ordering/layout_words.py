@@ -6,7 +6,7 @@ from proofing.language import alternatives, tr
 from proofing.ordering.edges import Wrap
 from proofing.ordering.layout import Layout
 from proofing.ordering.lengths import size_text, width_text
-from proofing.ordering.sheets import SHEETS, smallest_holding
+from proofing.ordering.sheets import smallest_by_unit
 
 
 def layout_in_words(layout: Layout, *, inches: bool = False) -> str:
@@ -47,10 +47,7 @@ def sheet_in_words(layout: Layout) -> str:
 Usual sheets with room for it begin at 38 × 25 cm or 14 × 11 in.'
     """
     said = layout_in_words(layout)
-    found = (
-        smallest_holding(layout.sheet_mm, [sheet for sheet in SHEETS if sheet.unit == unit])
-        for unit in ("cm", "in")
-    )
+    found = smallest_by_unit(layout.sheet_mm).values()
     names = [sheet.name for sheet in found if sheet is not None]
     if not names:
         return tr("{parts} No usual sheet has room for it: it needs a roll.", parts=said)

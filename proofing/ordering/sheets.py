@@ -246,6 +246,20 @@ def nearest_within(size_mm: tuple[float, float], sheets: Sequence[Sheet] = SHEET
     return nearest_sheet(size_mm, within) if within else None
 
 
+def smallest_by_unit(size_mm: tuple[float, float]) -> dict[str, Sheet | None]:
+    """See :func:`smallest_holding`, for each unit in which sheets are sold.
+
+    Examples
+    --------
+    >>> [sheet.name for sheet in smallest_by_unit((430.0, 330.0)).values()]
+    ['50 × 40 cm', '19 × 13 in']
+    """
+    return {
+        unit: smallest_holding(size_mm, [sheet for sheet in SHEETS if sheet.unit == unit])
+        for unit in ("cm", "in")
+    }
+
+
 def smallest_holding(
     size_mm: tuple[float, float], sheets: Sequence[Sheet] = SHEETS
 ) -> Sheet | None:
